@@ -21,7 +21,10 @@ export type CircleExposure = {
  * @param edges - bin edges in radians from 0 to 2 pi, one more than bins; left out: equal bins
  * @throws RangeError for a negative, missing or all-zero exposure, or edges that do not rise from 0 to 2 pi
  */
-export function circleExposure(exposure: readonly number[], edges = equalEdges(exposure.length)): CircleExposure {
+export function circleExposure(
+  exposure: readonly number[],
+  edges: readonly number[] = equalEdges(exposure.length),
+): CircleExposure {
   checkEdges(edges, exposure.length);
   let total = 0;
   for (const amount of exposure) {

@@ -1,6 +1,6 @@
 import { chiSquareUpper } from "@/lib/statistics/distributions";
 import { solveSymmetric } from "@/lib/statistics/linear-solve";
-import { type RiskTable, riskTable, type Spell } from "@/lib/statistics/survival";
+import { entryTime, type RiskTable, riskTable, type Spell } from "@/lib/statistics/survival";
 
 /** Log-rank comparison: events and expectation per group, variance of the first group's difference, chi-square. */
 export type LogRank = {
@@ -49,7 +49,7 @@ export function logRank(groups: readonly (readonly Spell[])[]): LogRank {
 }
 
 function atRiskAt(group: readonly Spell[], { time }: RiskTable): number[] {
-  const starts = Float64Array.from(group, ({ start = 0 }) => start).sort();
+  const starts = Float64Array.from(group, entryTime).sort();
   const stops = Float64Array.from(group, ({ stop }) => stop).sort();
   let entered = 0;
   let left = 0;

@@ -34,13 +34,10 @@ export function riskTable(spells: readonly Spell[]): RiskTable {
   const starts = new Float64Array(spells.length);
   const stops = new Float64Array(spells.length);
   const eventTimes: number[] = [];
-  for (const [i, { start = 0, stop, event }] of spells.entries()) {
-    if (!(start <= stop && Number.isFinite(start) && Number.isFinite(stop))) {
-      throw new RangeError(`spell must end after it starts: ${start} to ${stop}`);
-    }
-    starts[i] = start;
-    stops[i] = stop;
-    if (event) eventTimes.push(stop);
+  for (const [i, spell] of spells.entries()) {
+    starts[i] = entryTime(spell);
+    stops[i] = spell.stop;
+    if (spell.event) eventTimes.push(spell.stop);
   }
   starts.sort();
   stops.sort();
@@ -62,6 +59,19 @@ export function riskTable(spells: readonly Spell[]): RiskTable {
     atRisk.push(entered - left);
   }
   return { time, events, atRisk };
+}
+
+/**
+ * Moment after which a spell is at risk: -Infinity from the origin, so that an event at time 0 has a risk set.
+ * Throws RangeError for a spell that ends before it starts, has no finite end or an event without time at risk.
+ */
+export function entryTime({ start = 0, stop, event }: Spell): number {
+  if (!(start <= stop && Number.isFinite(start) && Number.isFinite(stop))) {
+    throw new RangeError(`spell must end after it starts: ${start} to ${stop}`);
+  }
+  if (start <= 0) return Number.NEGATIVE_INFINITY;
+  if (event && start === stop) throw new RangeError(`event without time at risk: ${start} to ${stop}`);
+  return start;
 }
 
 /**
