@@ -1,0 +1,8 @@
+/** The screens in the order in which they are read. A new page adds its line here. */
+export const screens = [
+  { href: "/", label: "Overview" },
+  { href: "/sites", label: "Sites" },
+  { href: "/detectors", label: "Detectors" },
+  { href: "/imports", label: "Imports" },
+  { href: "/settings", label: "Settings" },
+] as const;

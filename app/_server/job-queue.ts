@@ -1,0 +1,190 @@
+import { randomUUID } from "node:crypto";
+import { mkdir } from "node:fs/promises";
+import path from "node:path";
+import { failureOf, progressOf, reportOf } from "@/app/_server/command-output";
+import type { JobKind, JobProgress, JobState, JobView, ReportedFile } from "@/app/_server/job-view";
+import type { CommandEnd, RunCommand } from "@/app/_server/run-command";
+import { MAX_FILES, receiveFile, removeStaged, stagedPath } from "@/app/_server/staging";
+import { AppError, messageOf } from "@/lib/kernel/errors";
+
+/** What a queue is made with: how commands run, which store they work on, and where uploads wait. */
+export type JobQueueOptions = {
+  readonly run: RunCommand;
+  readonly storeFile: string;
+  readonly stagingRoot: string;
+  readonly now: () => number;
+};
+
+type StagedFile = { readonly name: string; readonly path: string; readonly bytes: number };
+
+type Job = {
+  readonly id: string;
+  readonly kind: JobKind;
+  readonly createdAt: number;
+  state: JobState;
+  step: JobKind | null;
+  progress: JobProgress | null;
+  files: StagedFile[];
+  /** Files begun, so that two that arrive at once do not share a folder. */
+  begun: number;
+  importId: string | null;
+  report: readonly ReportedFile[] | null;
+  message: string | null;
+  endedAt: number | null;
+};
+
+const KEPT_JOBS = 100;
+// Exit codes of the command line: 0 all rows went in, 3 some were refused.
+const GOOD_EXITS: readonly (number | null)[] = [0, 3];
+
+/** Imports and analyses asked for by pages, one at a time and in the order they were started. */
+export class JobQueue {
+  readonly #jobs = new Map<string, Job>();
+  readonly #waiting: Job[] = [];
+  readonly #options: JobQueueOptions;
+  #running: Job | null = null;
+
+  constructor(options: JobQueueOptions) {
+    this.#options = options;
+  }
+
+  /** A new job that takes files until it is started. Returns its id. */
+  create(kind: JobKind): string {
+    const job: Job = {
+      id: randomUUID(),
+      kind,
+      createdAt: this.#options.now(),
+      state: "uploading",
+      step: null,
+      progress: null,
+      files: [],
+      begun: 0,
+      importId: null,
+      report: null,
+      message: null,
+      endedAt: null,
+    };
+    this.#jobs.set(job.id, job);
+    this.#forgetOldest();
+    return job.id;
+  }
+
+  /** Takes one file of a job; bytes as announced or AppError invalid_input, and the job stays as it was. */
+  async addFile(
+    id: string,
+    body: ReadableStream<Uint8Array> | null,
+    { name, expectedBytes }: { name: string; expectedBytes: number },
+  ): Promise<void> {
+    const job = this.#uploading(id);
+    if (job.begun >= MAX_FILES) throw new AppError("invalid_input", `at most ${MAX_FILES} files at once`);
+    job.begun += 1;
+    const file = await stagedPath(this.#folderOf(job), { index: job.begun, name });
+    const bytes = await receiveFile(body, { file, expectedBytes });
+    job.files.push({ name, path: file, bytes });
+  }
+
+  /** Closes the upload and lines the job up; at once it runs or waits. */
+  async start(id: string): Promise<void> {
+    const job = this.#uploading(id);
+    if (job.kind === "import" && job.files.length === 0) {
+      throw new AppError("invalid_input", "no file has arrived; choose at least one");
+    }
+    await mkdir(this.#options.stagingRoot, { recursive: true });
+    job.state = "waiting";
+    this.#waiting.push(job);
+    void this.#next();
+  }
+
+  /** How a job stands; null when there is none of this id (any more). */
+  view(id: string): JobView | null {
+    const job = this.#jobs.get(id);
+    if (!job) return null;
+    const place = this.#waiting.indexOf(job);
+    return {
+      id: job.id,
+      kind: job.kind,
+      state: job.state,
+      step: job.step,
+      progress: job.progress,
+      files: job.files.map(({ name, bytes }) => ({ name, bytes })),
+      before: place < 0 ? 0 : place + (this.#running ? 1 : 0),
+      importId: job.importId,
+      report: job.report,
+      message: job.message,
+      createdAt: job.createdAt,
+      endedAt: job.endedAt,
+    };
+  }
+
+  /** The job that runs, else the last one that waits; null when nothing is to be done. */
+  current(): JobView | null {
+    const job = this.#running ?? this.#waiting.at(-1);
+    return job ? this.view(job.id) : null;
+  }
+
+  async #next(): Promise<void> {
+    if (this.#running) return;
+    const job = this.#waiting.shift();
+    if (!job) return;
+    this.#running = job;
+    job.state = "running";
+    try {
+      await this.#work(job);
+      job.state = "done";
+    } catch (thrown) {
+      job.state = "failed";
+      job.message = messageOf(thrown);
+    }
+    await removeStaged(this.#folderOf(job)).catch(() => undefined);
+    job.step = null;
+    job.progress = null;
+    job.endedAt = this.#options.now();
+    this.#running = null;
+    void this.#next();
+  }
+
+  async #work(job: Job): Promise<void> {
+    if (job.kind === "import") {
+      const end = await this.#command(job, "import", [...job.files.map((file) => file.path), "--format", "json"]);
+      const report = reportOf(end.stdout);
+      job.report = report?.files ?? null;
+      job.importId = report?.importId ?? null;
+      if (!GOOD_EXITS.includes(end.exitCode)) throw new Error(failureOf(end.stderr));
+    }
+    const end = await this.#command(job, "analyse", []);
+    if (!GOOD_EXITS.includes(end.exitCode)) {
+      const taken = job.kind === "import" ? "The files went in, but the analysis failed: " : "";
+      throw new Error(`${taken}${failureOf(end.stderr)}`);
+    }
+  }
+
+  #command(job: Job, step: JobKind, args: readonly string[]): Promise<CommandEnd> {
+    job.step = step;
+    job.progress = null;
+    return this.#options.run([step, ...args, "--db", this.#options.storeFile, "--progress", "json"], {
+      onLine: (line) => {
+        job.progress = progressOf(line) ?? job.progress;
+      },
+    });
+  }
+
+  #uploading(id: string): Job {
+    const job = this.#jobs.get(id);
+    if (!job) throw new AppError("not_found", "this upload is no longer known; start it anew");
+    if (job.state !== "uploading") throw new AppError("conflict", "this upload was started already");
+    return job;
+  }
+
+  #folderOf(job: Job): string {
+    return path.join(this.#options.stagingRoot, job.id);
+  }
+
+  #forgetOldest(): void {
+    for (const job of this.#jobs.values()) {
+      if (this.#jobs.size <= KEPT_JOBS) return;
+      if (job === this.#running || this.#waiting.includes(job)) continue;
+      this.#jobs.delete(job.id);
+      void removeStaged(this.#folderOf(job)).catch(() => undefined);
+    }
+  }
+}

@@ -1,0 +1,76 @@
+import { mkdir, open, readdir, rm, stat } from "node:fs/promises";
+import path from "node:path";
+import { AppError } from "@/lib/kernel/errors";
+import { DAY_MS } from "@/lib/kernel/units";
+
+/** Largest file the page takes, in bytes: 2 GB. */
+export const MAX_FILE_BYTES = 2_000_000_000;
+/** Most files of one upload. */
+export const MAX_FILES = 50;
+
+/** Path of an uploaded file: a folder of its own keeps two files of one name apart. */
+export async function stagedPath(folder: string, { index, name }: { index: number; name: string }): Promise<string> {
+  const own = path.join(folder, String(index));
+  await mkdir(own, { recursive: true });
+  return path.join(own, safeName(name));
+}
+
+/** The last part of a name as a browser gives it, without anything that could lead out of a folder or hide the file. */
+export function safeName(name: string): string {
+  const last = name.split(/[\\/]/).at(-1) ?? "";
+  // biome-ignore lint/suspicious/noControlCharactersInRegex: these are the characters to be removed
+  const clean = last.replace(/[\u0000-\u001f\u007f<>:"|?*]/g, "_").replace(/^[.\s-]+/, "");
+  return clean.slice(-120) || "file";
+}
+
+/**
+ * Writes a request's body to `file` as it arrives, never holding more than a piece of it.
+ *
+ * @returns bytes written, always `expectedBytes`
+ * @throws AppError invalid_input when more or fewer bytes arrive than announced, or the limit is passed; the file is
+ * removed then
+ */
+export async function receiveFile(
+  body: ReadableStream<Uint8Array> | null,
+  { file, expectedBytes, maxBytes = MAX_FILE_BYTES }: { file: string; expectedBytes: number; maxBytes?: number },
+): Promise<number> {
+  if (expectedBytes > maxBytes) throw tooLarge(maxBytes);
+  const handle = await open(file, "w");
+  const reader = body?.getReader();
+  let bytes = 0;
+  try {
+    for (let piece = await reader?.read(); piece && !piece.done; piece = await reader?.read()) {
+      bytes += piece.value.byteLength;
+      if (bytes > expectedBytes) break;
+      await handle.writeFile(piece.value);
+    }
+  } finally {
+    await handle.close();
+    if (bytes > expectedBytes) await reader?.cancel().catch(() => undefined);
+    if (bytes !== expectedBytes) await rm(file, { force: true });
+  }
+  if (bytes !== expectedBytes) {
+    throw new AppError("invalid_input", `${bytes} of ${expectedBytes} bytes arrived; send the file again`);
+  }
+  return bytes;
+}
+
+/** Removes what an upload left, files and folder. */
+export async function removeStaged(folder: string): Promise<void> {
+  await rm(folder, { recursive: true, force: true });
+}
+
+/** Removes upload folders older than a day, left by a server that was stopped in the middle. */
+export async function removeLeftovers(root: string, { now }: { now: number }): Promise<void> {
+  const names = await readdir(root).catch(() => []);
+  for (const name of names) {
+    const folder = path.join(root, name);
+    const found = await stat(folder).catch(() => null);
+    if (found && now - found.mtimeMs > DAY_MS) await removeStaged(folder);
+  }
+}
+
+function tooLarge(maxBytes: number): AppError {
+  const limit = `${Math.round(maxBytes / 1e6).toLocaleString("en")} MB`;
+  return new AppError("invalid_input", `the file is larger than ${limit}; split it, or import it on the command line`);
+}
