@@ -128,14 +128,15 @@ export class JobQueue {
     if (!job) return;
     this.#running = job;
     job.state = "running";
+    let state: JobState = "done";
     try {
       await this.#work(job);
-      job.state = "done";
     } catch (thrown) {
-      job.state = "failed";
+      state = "failed";
       job.message = messageOf(thrown);
     }
     await removeStaged(this.#folderOf(job)).catch(() => undefined);
+    job.state = state;
     job.step = null;
     job.progress = null;
     job.endedAt = this.#options.now();

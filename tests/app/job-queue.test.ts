@@ -1,0 +1,187 @@
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import path from "node:path";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { JobQueue } from "@/app/_server/job-queue";
+import type { CommandEnd, RunCommand } from "@/app/_server/run-command";
+
+const good: CommandEnd = { exitCode: 0, stdout: "", stderr: "" };
+const sitesReport = JSON.stringify([
+  {
+    file: "/somewhere/1/sites.csv",
+    kind: "sites",
+    rows: 3,
+    accepted: 2,
+    duplicates: 0,
+    conflicts: 0,
+    rejected: [{ line: 4, column: "latitude", value: "north", reason: "is not a number" }],
+  },
+]);
+
+let folder = "";
+beforeEach(() => {
+  folder = mkdtempSync(path.join(tmpdir(), "rafterline-jobs-"));
+});
+afterEach(() => rmSync(folder, { recursive: true, force: true }));
+
+function queueOf(run: RunCommand): JobQueue {
+  return new JobQueue({ run, storeFile: "store.db", stagingRoot: path.join(folder, "uploads"), now: () => 1000 });
+}
+
+function bodyOf(text: string): ReadableStream<Uint8Array> {
+  return new Blob([text]).stream();
+}
+
+async function ended(queue: JobQueue, id: string) {
+  for (let turn = 0; turn < 500; turn += 1) {
+    const view = queue.view(id);
+    if (view?.state === "done" || view?.state === "failed") return view;
+    await new Promise((resolve) => setTimeout(resolve, 5));
+  }
+  throw new Error("the job did not end");
+}
+
+async function importOf(queue: JobQueue, text = "site_id\n"): Promise<string> {
+  const id = queue.create("import");
+  await queue.addFile(id, bodyOf(text), { name: "sites.csv", expectedBytes: text.length });
+  await queue.start(id);
+  return id;
+}
+
+describe("an import asked for by a page", () => {
+  it("runs one import over all its files, then an analysis, and leaves no uploaded file behind", async () => {
+    const calls: string[][] = [];
+    const contents: string[] = [];
+    const queue = queueOf(async (args) => {
+      calls.push([...args]);
+      contents.push(...args.filter((arg) => arg.endsWith(".csv")).map((file) => readFileSync(file, "utf8")));
+      return args[0] === "import" ? { exitCode: 3, stdout: sitesReport, stderr: "" } : good;
+    });
+    const id = queue.create("import");
+    await queue.addFile(id, bodyOf("first"), { name: "sites.csv", expectedBytes: 5 });
+    await queue.addFile(id, bodyOf("second"), { name: "sites.csv", expectedBytes: 6 });
+    await queue.start(id);
+    const view = await ended(queue, id);
+
+    expect(view).toMatchObject({ state: "done", message: null, endedAt: 1000 });
+    expect(view.report).toEqual([
+      {
+        file: "sites.csv",
+        kind: "sites",
+        rows: 3,
+        accepted: 2,
+        duplicates: 0,
+        conflicts: 0,
+        waiting: 0,
+        refused: 1,
+        failure: null,
+        rejected: [{ line: 4, column: "latitude", value: "north", reason: "is not a number" }],
+      },
+    ]);
+    expect(calls.map(([command]) => command)).toEqual(["import", "analyse"]);
+    expect(calls.every((args) => args.join(" ").includes("--db store.db"))).toBe(true);
+    expect(contents).toEqual(["first", "second"]);
+    expect(readdirSync(path.join(folder, "uploads"))).toEqual([]);
+  });
+
+  it("one job runs at a time; the others wait in the order in which they were started", async () => {
+    const order: string[] = [];
+    let running = 0;
+    const queue = queueOf(async (args) => {
+      running += 1;
+      expect(running).toBe(1);
+      await new Promise((resolve) => setTimeout(resolve, 5));
+      running -= 1;
+      order.push(args[0] ?? "");
+      return good;
+    });
+    const first = await importOf(queue);
+    const second = queue.create("analyse");
+    await queue.start(second);
+    const third = await importOf(queue);
+    expect(queue.view(second)?.state).toBe("waiting");
+    expect([first, second, third].map((id) => queue.view(id)?.before)).toEqual([0, 1, 2]);
+    await ended(queue, third);
+    expect(order).toEqual(["import", "analyse", "analyse", "import", "analyse"]);
+  });
+
+  it("an import that fails says why, is not analysed, and does not stop the next job", async () => {
+    const queue = queueOf(async (args) =>
+      args[0] === "import" ? { exitCode: 2, stdout: "", stderr: "error: notes.csv has no header" } : good,
+    );
+    const id = await importOf(queue);
+    expect(await ended(queue, id)).toMatchObject({ state: "failed", message: "notes.csv has no header" });
+    const next = queue.create("analyse");
+    await queue.start(next);
+    expect(await ended(queue, next)).toMatchObject({ state: "done" });
+  });
+
+  it("an analysis that fails after a good import says that the files went in", async () => {
+    const queue = queueOf(async (args) =>
+      args[0] === "import" ? good : { exitCode: 1, stdout: "", stderr: "no data" },
+    );
+    const view = await ended(queue, await importOf(queue));
+    expect(view.message).toBe("The files went in, but the analysis failed: no data");
+  });
+
+  it("progress lines are shown while the job runs", async () => {
+    const seen: unknown[] = [];
+    const queue = queueOf(async (args, { onLine }) => {
+      if (args[0] === "import") {
+        onLine('{"step":"reading","file":"/a/b/readings.csv","done":500,"total":2000}');
+        onLine("a line for people");
+        seen.push(queue.current()?.progress);
+      }
+      return good;
+    });
+    await ended(queue, await importOf(queue));
+    expect(seen).toEqual([{ text: "reading readings.csv", done: 500, total: 2000 }]);
+    expect(queue.current()).toBeNull();
+  });
+
+  it("without a file there is nothing to start, and a started job takes no more files", async () => {
+    const queue = queueOf(async () => good);
+    const empty = queue.create("import");
+    await expect(queue.start(empty)).rejects.toMatchObject({ code: "invalid_input" });
+    const id = await importOf(queue);
+    await expect(queue.addFile(id, bodyOf("x"), { name: "late.csv", expectedBytes: 1 })).rejects.toMatchObject({
+      code: "conflict",
+    });
+  });
+});
+
+describe("a file on its way in", () => {
+  it("that is cut short or longer than announced is refused and not kept", async () => {
+    const queue = queueOf(async () => good);
+    const id = queue.create("import");
+    for (const expectedBytes of [9, 3]) {
+      await expect(queue.addFile(id, bodyOf("12345"), { name: "readings.csv", expectedBytes })).rejects.toMatchObject({
+        code: "invalid_input",
+      });
+    }
+    expect(queue.view(id)?.files).toEqual([]);
+    expect(existsSync(path.join(folder, "uploads", id, "1", "readings.csv"))).toBe(false);
+  });
+
+  it("cannot leave its folder by its name", async () => {
+    const calls: string[][] = [];
+    const queue = queueOf(async (args) => {
+      calls.push([...args]);
+      return good;
+    });
+    const id = queue.create("import");
+    for (const name of ["../../../outside.csv", "..\\..\\outside.csv", "--db", "/etc/x.csv"]) {
+      await queue.addFile(id, bodyOf("x"), { name, expectedBytes: 1 });
+    }
+    await queue.start(id);
+    await ended(queue, id);
+    const files = (calls[0] ?? []).slice(1, 5);
+    const home = path.join(folder, "uploads", id);
+    expect(files.map((file) => path.relative(home, file))).toEqual([
+      "1/outside.csv",
+      "2/outside.csv",
+      "3/db",
+      "4/x.csv",
+    ]);
+  });
+});
