@@ -1,0 +1,95 @@
+import { closeSync, existsSync, openSync, readSync, statSync } from "node:fs";
+import { dirname, resolve } from "node:path";
+import Database from "better-sqlite3";
+import { type BetterSQLite3Database, drizzle } from "drizzle-orm/better-sqlite3";
+import { migrateStore } from "@/db/migrate";
+import * as schema from "@/db/schema/index";
+import { AppError, messageOf } from "@/lib/kernel/errors";
+
+/** An open store: the query builder, the SQLite handle below it, the file it stands in, and how to close it. */
+export type Store = {
+  readonly db: BetterSQLite3Database<typeof schema>;
+  readonly sqlite: Database.Database;
+  /** Absolute path, or `:memory:`. */
+  readonly file: string;
+  close(): void;
+};
+
+/**
+ * Opens the store in `file`, creating and migrating it on first use; `:memory:` gives one that dies with its handle.
+ *
+ * @throws AppError invalid_input when the folder is missing, the file is not a store, or a newer version wrote it
+ */
+export function openStore(file: string): Store {
+  const path = file === ":memory:" ? file : resolve(file);
+  if (path !== ":memory:") refuseImpossible(path);
+  const store = connect(path);
+  try {
+    migrateStore(store);
+  } catch (thrown) {
+    store.close();
+    throw explained(thrown, path);
+  }
+  return store;
+}
+
+/** A further connection to a store that exists; for a unit of work whose changes others must not see before its end. */
+export function connect(path: string): Store {
+  let sqlite: Database.Database | undefined;
+  try {
+    sqlite = new Database(path, { timeout: BUSY_TIMEOUT_MS });
+    for (const pragma of pragmas) sqlite.pragma(pragma);
+  } catch (thrown) {
+    sqlite?.close();
+    throw explained(thrown, path);
+  }
+  const handle = sqlite;
+  return { db: drizzle(handle, { schema }), sqlite: handle, file: path, close: () => void handle.close() };
+}
+
+const BUSY_TIMEOUT_MS = 5_000;
+
+const pragmas = ["journal_mode = WAL", "synchronous = FULL", `busy_timeout = ${BUSY_TIMEOUT_MS}`, "foreign_keys = ON"];
+
+const SQLITE_MAGIC = "SQLite format 3\u0000";
+
+function refuseImpossible(path: string): void {
+  const folder = dirname(path);
+  if (!existsSync(folder)) {
+    throw new AppError("invalid_input", `the folder ${folder} does not exist; create it or name another store file`);
+  }
+  if (!existsSync(path)) return;
+  if (statSync(path).isDirectory()) {
+    throw new AppError("invalid_input", `${path} is a folder; name a file for the store, such as rafterline.sqlite`);
+  }
+  const start = readStart(path);
+  if (start.length > 0 && start !== SQLITE_MAGIC) throw notAStore(path);
+}
+
+function readStart(path: string): string {
+  try {
+    const start = Buffer.alloc(SQLITE_MAGIC.length);
+    const handle = openSync(path, "r");
+    const length = readSync(handle, start, 0, start.length, 0);
+    closeSync(handle);
+    return start.toString("latin1", 0, length);
+  } catch (thrown) {
+    throw new AppError("invalid_input", `${path} cannot be read: ${messageOf(thrown)}`);
+  }
+}
+
+function notAStore(path: string): AppError {
+  return new AppError("invalid_input", `${path} is not a Rafterline store; name another file, or move this one away`);
+}
+
+function explained(thrown: unknown, path: string): unknown {
+  if (!(thrown instanceof Database.SqliteError)) return thrown;
+  if (thrown.code === "SQLITE_NOTADB" || thrown.code === "SQLITE_CORRUPT") return notAStore(path);
+  if (thrown.code.startsWith("SQLITE_CANTOPEN") || thrown.code.startsWith("SQLITE_READONLY")) {
+    return new AppError("invalid_input", `${path} cannot be opened for writing; check the rights of file and folder`);
+  }
+  if (thrown.code.startsWith("SQLITE_BUSY")) {
+    return new AppError("conflict", `${path} is being written by another command; try again when it has ended`);
+  }
+  return thrown;
+}

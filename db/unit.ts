@@ -1,0 +1,75 @@
+import { connect, type Store } from "@/db/client";
+import { AppError } from "@/lib/kernel/errors";
+
+/**
+ * Runs `work` as one unit: all its changes are stored, or, when it throws or the process dies, none.
+ *
+ * Units of one process wait for each other. `work` is given a connection of its own, so that readers of the store see
+ * the state before the unit until it ends; only a store in memory, which has one connection, shows it at once.
+ *
+ * @throws AppError conflict when another process is writing to the store; whatever `work` throws
+ */
+export async function inUnit<Result>(store: Store, work: (unit: Store) => Promise<Result>): Promise<Result> {
+  const turns = turnsOf(store);
+  const before = turns.last;
+  let done = () => {};
+  turns.last = new Promise<void>((resolve) => {
+    done = resolve;
+  });
+  await before;
+  try {
+    return await runUnit(store, work);
+  } finally {
+    done();
+  }
+}
+
+/** Runs `work` so that its changes, and only these, are undone when it throws; for one file inside a unit. */
+export async function inSavepoint<Result>(unit: Store, work: () => Promise<Result>): Promise<Result> {
+  unit.sqlite.exec("SAVEPOINT part");
+  try {
+    const result = await work();
+    unit.sqlite.exec("RELEASE part");
+    return result;
+  } catch (thrown) {
+    if (unit.sqlite.inTransaction) unit.sqlite.exec("ROLLBACK TO part; RELEASE part");
+    throw thrown;
+  }
+}
+
+async function runUnit<Result>(store: Store, work: (unit: Store) => Promise<Result>): Promise<Result> {
+  const unit = store.file === ":memory:" ? store : connect(store.file);
+  try {
+    begin(unit);
+    const result = await work(unit);
+    unit.sqlite.exec("COMMIT");
+    return result;
+  } catch (thrown) {
+    if (unit.sqlite.inTransaction) unit.sqlite.exec("ROLLBACK");
+    throw thrown;
+  } finally {
+    if (unit !== store) unit.close();
+  }
+}
+
+function begin(unit: Store): void {
+  try {
+    unit.sqlite.exec("BEGIN IMMEDIATE");
+  } catch (thrown) {
+    if (!/database is locked|SQLITE_BUSY/.test(String(thrown))) throw thrown;
+    throw new AppError("conflict", `${unit.file} is being written by another command; try again when it has ended`);
+  }
+}
+
+type Turns = { last: Promise<void> };
+const turnsByFile = new Map<string, Turns>();
+const turnsInMemory = new WeakMap<Store, Turns>();
+
+function turnsOf(store: Store): Turns {
+  const known = store.file === ":memory:" ? turnsInMemory.get(store) : turnsByFile.get(store.file);
+  if (known) return known;
+  const turns = { last: Promise.resolve() };
+  if (store.file === ":memory:") turnsInMemory.set(store, turns);
+  else turnsByFile.set(store.file, turns);
+  return turns;
+}
