@@ -1,5 +1,6 @@
 import type { Estimate } from "@/lib/kernel/interval";
 import { majorOf } from "@/lib/kernel/money";
+import { DAY_MS } from "@/lib/kernel/units";
 
 /** How one reader writes numbers, dates and money; made once for a page and handed to its parts. */
 export type Format = {
@@ -19,6 +20,8 @@ export type Format = {
   readonly month: (month: string, options?: { short?: boolean }) => string;
   /** Name of a month of the year, 1..12. */
   readonly monthOfYear: (month: number, options?: { narrow?: boolean }) => string;
+  /** Day and month at a fraction 0..1 of a year. */
+  readonly dayOfYear: (fraction: number) => string;
   /** Moment in a zone, with the zone's name. */
   readonly moment: (at: number, zone: string) => string;
   /** Day of a moment in a zone, without the time. */
@@ -52,6 +55,12 @@ export function formatOf({ locale, currency }: { locale: string; currency: strin
       }),
     monthOfYear: (month, { narrow = false } = {}) =>
       date(Date.UTC(2001, month - 1, 1), { month: narrow ? "narrow" : "short", timeZone: "UTC" }),
+    dayOfYear: (fraction) =>
+      date(Date.UTC(2001, 0, 1) + Math.min(364, Math.floor(fraction * 365)) * DAY_MS, {
+        day: "numeric",
+        month: "long",
+        timeZone: "UTC",
+      }),
     moment: (at, zone) =>
       date(at, { ...dayStyle, hour: "2-digit", minute: "2-digit", timeZone: zone, timeZoneName: "short" }),
     dayOf: (at, zone) => date(at, { ...dayStyle, timeZone: zone }),
