@@ -1,5 +1,4 @@
 import { randomUUID } from "node:crypto";
-import { mkdir } from "node:fs/promises";
 import path from "node:path";
 import { failureOf, progressOf, reportOf } from "@/app/_server/command-output";
 import type { JobKind, JobProgress, JobState, JobView, ReportedFile } from "@/app/_server/job-view";
@@ -84,12 +83,11 @@ export class JobQueue {
   }
 
   /** Closes the upload and lines the job up; at once it runs or waits. */
-  async start(id: string): Promise<void> {
+  start(id: string): void {
     const job = this.#uploading(id);
     if (job.kind === "import" && job.files.length === 0) {
       throw new AppError("invalid_input", "no file has arrived; choose at least one");
     }
-    await mkdir(this.#options.stagingRoot, { recursive: true });
     job.state = "waiting";
     this.#waiting.push(job);
     void this.#next();

@@ -18,7 +18,7 @@ export function jobs(): JobQueue {
 function openQueue(): JobQueue {
   const file = storeFile();
   // Beside the store: the same disk, which has room for the data, and never the machine's shared temporary folder.
-  const stagingRoot = path.join(path.dirname(file), `${path.basename(file)}-uploads`);
+  const stagingRoot = path.join(path.dirname(file), `.${path.basename(file)}-uploads`);
   void removeLeftovers(stagingRoot, { now: Date.now() });
   return new JobQueue({ run: commandRunner(process.cwd()), storeFile: file, stagingRoot, now: Date.now });
 }

@@ -1,4 +1,4 @@
-import { mkdir, open, readdir, rm, stat } from "node:fs/promises";
+import { mkdir, open, readdir, rm, rmdir, stat } from "node:fs/promises";
 import path from "node:path";
 import { AppError } from "@/lib/kernel/errors";
 import { DAY_MS } from "@/lib/kernel/units";
@@ -55,9 +55,11 @@ export async function receiveFile(
   return bytes;
 }
 
-/** Removes what an upload left, files and folder. */
+/** Removes what an upload left, files and folder, and the folder of all uploads when it was the last. */
 export async function removeStaged(folder: string): Promise<void> {
   await rm(folder, { recursive: true, force: true });
+  // Another upload may be in it: then it is not empty and stays.
+  await rmdir(path.dirname(folder)).catch(() => undefined);
 }
 
 /** Removes upload folders older than a day, left by a server that was stopped in the middle. */

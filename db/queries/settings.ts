@@ -3,10 +3,12 @@ import type { Store } from "@/db/client";
 import { settings } from "@/db/schema/index";
 import { inUnit } from "@/db/unit";
 
-/** The settings saved last, with their version; null while none were saved. */
-export async function readSettings(store: Store): Promise<{ version: number; values: unknown } | null> {
+/** The settings saved last, with their version and the Instant of saving; null while none were saved. */
+export async function readSettings(
+  store: Store,
+): Promise<{ version: number; savedAt: number; values: unknown } | null> {
   const saved = store.db.select().from(settings).orderBy(desc(settings.version)).limit(1).get();
-  return saved ? { version: saved.version, values: saved.values } : null;
+  return saved ?? null;
 }
 
 /** Saves settings as a new version at the Instant `at`; returns the version. */

@@ -44,7 +44,7 @@ async function ended(queue: JobQueue, id: string) {
 async function importOf(queue: JobQueue, text = "site_id\n"): Promise<string> {
   const id = queue.create("import");
   await queue.addFile(id, bodyOf(text), { name: "sites.csv", expectedBytes: text.length });
-  await queue.start(id);
+  queue.start(id);
   return id;
 }
 
@@ -60,7 +60,7 @@ describe("an import asked for by a page", () => {
     const id = queue.create("import");
     await queue.addFile(id, bodyOf("first"), { name: "sites.csv", expectedBytes: 5 });
     await queue.addFile(id, bodyOf("second"), { name: "sites.csv", expectedBytes: 6 });
-    await queue.start(id);
+    queue.start(id);
     const view = await ended(queue, id);
 
     expect(view).toMatchObject({ state: "done", message: null, endedAt: 1000 });
@@ -81,7 +81,7 @@ describe("an import asked for by a page", () => {
     expect(calls.map(([command]) => command)).toEqual(["import", "analyse"]);
     expect(calls.every((args) => args.join(" ").includes("--db store.db"))).toBe(true);
     expect(contents).toEqual(["first", "second"]);
-    expect(readdirSync(path.join(folder, "uploads"))).toEqual([]);
+    expect(readdirSync(folder)).toEqual([]);
   });
 
   it("one job runs at a time; the others wait in the order in which they were started", async () => {
@@ -97,7 +97,7 @@ describe("an import asked for by a page", () => {
     });
     const first = await importOf(queue);
     const second = queue.create("analyse");
-    await queue.start(second);
+    queue.start(second);
     const third = await importOf(queue);
     expect(queue.view(second)?.state).toBe("waiting");
     expect([first, second, third].map((id) => queue.view(id)?.before)).toEqual([0, 1, 2]);
@@ -112,7 +112,7 @@ describe("an import asked for by a page", () => {
     const id = await importOf(queue);
     expect(await ended(queue, id)).toMatchObject({ state: "failed", message: "notes.csv has no header" });
     const next = queue.create("analyse");
-    await queue.start(next);
+    queue.start(next);
     expect(await ended(queue, next)).toMatchObject({ state: "done" });
   });
 
@@ -142,7 +142,7 @@ describe("an import asked for by a page", () => {
   it("without a file there is nothing to start, and a started job takes no more files", async () => {
     const queue = queueOf(async () => good);
     const empty = queue.create("import");
-    await expect(queue.start(empty)).rejects.toMatchObject({ code: "invalid_input" });
+    expect(() => queue.start(empty)).toThrow("choose at least one");
     const id = await importOf(queue);
     await expect(queue.addFile(id, bodyOf("x"), { name: "late.csv", expectedBytes: 1 })).rejects.toMatchObject({
       code: "conflict",
@@ -173,7 +173,7 @@ describe("a file on its way in", () => {
     for (const name of ["../../../outside.csv", "..\\..\\outside.csv", "--db", "/etc/x.csv"]) {
       await queue.addFile(id, bodyOf("x"), { name, expectedBytes: 1 });
     }
-    await queue.start(id);
+    queue.start(id);
     await ended(queue, id);
     const files = (calls[0] ?? []).slice(1, 5);
     const home = path.join(folder, "uploads", id);
