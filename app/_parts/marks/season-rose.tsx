@@ -27,7 +27,7 @@ export function SeasonRose({ picture, format }: { picture: RosePicture; format: 
     >
       <title id={`${id}t`}>{`Unwanted alarms around the ${picture.circle}`}</title>
       <desc id={`${id}d`}>{roseWords(picture, format)}</desc>
-      <g transform={`translate(${CENTRE} ${CENTRE})`} aria-hidden="true">
+      <g transform={`translate(${CENTRE} ${CENTRE})`}>
         {picture.window ? (
           <path
             d={sector({ from: picture.window.from, to: picture.window.to, inner: INNER, outer: OUTER + 4 })}
