@@ -13,12 +13,15 @@ export type RiskTable = {
 /** A right-continuous step function: `value[i]` holds from `time[i]` on, 0 before the first. */
 export type StepFunction = { readonly time: readonly number[]; readonly value: readonly number[] };
 
-/** Kaplan-Meier curve with pointwise limits; medians are null where the curve or its limit stays above one half. */
+/**
+ * Kaplan-Meier curve with pointwise errors and limits, null once the curve has reached 0. Medians are null where the
+ * curve or its limit stays above one half.
+ */
 export type SurvivalCurve = RiskTable & {
   readonly survival: readonly number[];
-  readonly standardError: readonly number[];
-  readonly low: readonly number[];
-  readonly high: readonly number[];
+  readonly standardError: readonly (number | null)[];
+  readonly low: readonly (number | null)[];
+  readonly high: readonly (number | null)[];
   readonly median: number | null;
   readonly medianLow: number | null;
   readonly medianHigh: number | null;
@@ -102,7 +105,7 @@ export function kaplanMeier(
     const relative = Math.sqrt(greenwood);
     const { low, high } = survivalLimits({ survival, relative, z, scale });
     curve.survival.push(survival);
-    curve.standardError.push(survival === 0 ? 0 : survival * relative);
+    curve.standardError.push(survival === 0 ? null : survival * relative);
     curve.low.push(low);
     curve.high.push(high);
   }
@@ -111,16 +114,15 @@ export function kaplanMeier(
   return { ...table, ...curve, median: firstAtMostHalf(table.time, curve.survival), medianLow, medianHigh };
 }
 
-type Curve = Record<"survival" | "standardError" | "low" | "high", number[]>;
+type Curve = { survival: number[] } & Record<"standardError" | "low" | "high", (number | null)[]>;
 function emptyCurve(): Curve {
   return { survival: [], standardError: [], low: [], high: [] };
 }
 
 type LimitsOf = { survival: number; relative: number; z: number; scale: "log-log" | "log" };
 
-function survivalLimits({ survival, relative, z, scale }: LimitsOf): { low: number; high: number } {
-  // At S = 0 or 1 neither scale has a limit: the estimate itself is all that can be said.
-  if (survival === 0 || survival === 1) return { low: survival, high: survival };
+function survivalLimits({ survival, relative, z, scale }: LimitsOf): { low: number | null; high: number | null } {
+  if (survival === 0) return { low: null, high: null };
   if (scale === "log") {
     return { low: survival * Math.exp(-z * relative), high: Math.min(1, survival * Math.exp(z * relative)) };
   }
@@ -129,8 +131,8 @@ function survivalLimits({ survival, relative, z, scale }: LimitsOf): { low: numb
 }
 
 // Where the curve runs flat at exactly one half, the middle of the flat part is the median, as is usual.
-function firstAtMostHalf(time: readonly number[], curve: readonly number[]): number | null {
-  const at = curve.findIndex((s) => s < 0.5 + 1e-12);
+function firstAtMostHalf(time: readonly number[], curve: readonly (number | null)[]): number | null {
+  const at = curve.findIndex((s) => s !== null && s < 0.5 + 1e-12);
   const here = time[at];
   const next = time[at + 1];
   if (here === undefined) return null;
@@ -175,4 +177,15 @@ export function stepAt({ time, value }: StepFunction, at: number): number {
     else high = middle;
   }
   return low === 0 ? 0 : (value[low - 1] ?? 0);
+}
+
+/** Survival and its limits at a moment: 1 before the first event; the limits are null once the curve reached 0. */
+export function survivalAt(
+  { time, survival, low, high }: SurvivalCurve,
+  at: number,
+): { survival: number; low: number | null; high: number | null } {
+  let step = -1;
+  while (step + 1 < time.length && (time[step + 1] ?? Infinity) <= at) step++;
+  if (step < 0) return { survival: 1, low: 1, high: 1 };
+  return { survival: survival[step] ?? 1, low: low[step] ?? null, high: high[step] ?? null };
 }

@@ -83,7 +83,7 @@ function irwinHallLower(x: number, n: number): number {
 
 function largeTail(s: number, n: number): number {
   const z = (s - n / 2) * Math.sqrt(12 / n);
-  if (z < 2) return normalUpper(z) + (normalDensity(z) * (-1.2 / n) * (z * z * z - 3 * z)) / 24;
+  if (z < 2) return edgeworthUpper(z, n);
   // The Edgeworth tail turns negative far out; the saddlepoint tail keeps its relative error of order 1/n.
   const mean = s / n - 0.5;
   const tilt = findRoot((t) => 0.5 / Math.tanh(t / 2) - 1 / t - mean, { low: 1e-3, high: 2 / (0.5 - mean) });
@@ -93,6 +93,11 @@ function largeTail(s: number, n: number): number {
   const sinh = Math.sinh(Math.min(tilt / 2, 300));
   const v = tilt * Math.sqrt(n * (1 / (tilt * tilt) - 1 / (4 * sinh * sinh)));
   return Math.min(1, Math.max(0, normalUpper(w) + normalDensity(w) * (1 / v - 1 / w)));
+}
+
+/** P(S >= s) of a standardised sum of n uniforms: normal tail with one Edgeworth term. May leave [0, 1] far out. */
+export function edgeworthUpper(z: number, n: number): number {
+  return normalUpper(z) + (normalDensity(z) * (-1.2 / n) * (z * z * z - 3 * z)) / 24;
 }
 
 /**
