@@ -24,8 +24,10 @@ export function compareCase({ expected, actual, tolerance, relative = false, ski
   const found: Compared[] = [];
   const walk = (wanted: Json, got: unknown, path: string) => {
     if (Array.isArray(wanted) && Array.isArray(got)) {
-      if (wanted.length !== got.length)
-        found.push({ path, expected: wanted.length, actual: got.length, strain: Infinity });
+      const strain = wanted.length === got.length ? 0 : Infinity;
+      if (strain > 0 || wanted.length === 0) {
+        found.push({ path: `${path}.length`, expected: wanted.length, actual: got.length, strain });
+      }
       for (const [i, value] of wanted.entries()) walk(value, got[i], `${path}[${i}]`);
     } else if (Array.isArray(got) && got.length <= 1) {
       // A list of one is written as its only value, an empty one as null, by the program that made the files.
