@@ -3,7 +3,7 @@ import type { SQLiteColumn } from "drizzle-orm/sqlite-core";
 import type { Store } from "@/db/client";
 import type { RunDetectorRow, RunSiteRow } from "@/db/queries/analysis-runs";
 import { detectors, runDetectors, runSites, sites } from "@/db/schema/index";
-import type { Access } from "@/lib/records/vocabulary";
+import type { Access, Form } from "@/lib/records/vocabulary";
 
 /** A detector's result with the words people know it by. */
 export type ListedRunDetector = RunDetectorRow & {
@@ -11,6 +11,10 @@ export type ListedRunDetector = RunDetectorRow & {
   readonly siteName: string;
   readonly label: string;
   readonly access: Access;
+  readonly form: Form;
+  readonly pathLengthM: number;
+  readonly heightM: number;
+  readonly timeZone: string;
 };
 
 /** A site's result with its name. */
@@ -131,6 +135,10 @@ function selectDetectors(store: Store, where: SQL | undefined) {
       siteName: sites.name,
       label: detectors.label,
       access: detectors.access,
+      form: detectors.form,
+      pathLengthM: detectors.pathLengthM,
+      heightM: detectors.heightM,
+      timeZone: sites.timeZone,
     })
     .from(runDetectors)
     .innerJoin(detectors, eq(detectors.key, runDetectors.detectorKey))

@@ -1,7 +1,7 @@
 import type { Frame } from "@/app/detectors/[detectorId]/_parts/timeline-lanes";
 import type { Event } from "@/lib/records/event";
 import type { Condition, Task } from "@/lib/records/vocabulary";
-import type { TimelineView } from "@/lib/services/show-detector";
+import type { TimelineView } from "@/lib/services/detector-timeline";
 
 const rows: readonly { readonly condition: Condition; readonly label: string }[] = [
   { condition: "fault", label: "faults" },

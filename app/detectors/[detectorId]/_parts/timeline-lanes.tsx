@@ -11,7 +11,7 @@ import {
   scaleOf,
 } from "@/app/detectors/[detectorId]/_parts/timeline-scale";
 import { DAY_MS } from "@/lib/kernel/units";
-import type { TimelineView } from "@/lib/services/show-detector";
+import type { TimelineView } from "@/lib/services/detector-timeline";
 
 /** What all lanes share: the axis of time and the size of the drawing, in pixels. */
 export type Frame = {

@@ -1,14 +1,17 @@
 import type { Format } from "@/app/_parts/format";
 import { EventRows } from "@/app/detectors/[detectorId]/_parts/timeline-events";
 import { type Frame, frameOf, SeriesLane, TimeAxis } from "@/app/detectors/[detectorId]/_parts/timeline-lanes";
-import type { TimelineView } from "@/lib/services/show-detector";
+import type { TimelineView } from "@/lib/services/detector-timeline";
 
-/** Signal, compensation, temperature, events, work and forecast on one axis of time; drawn twice, for desk and phone. */
+/** Signal, compensation, temperature, events, work and forecast on one axis of time; drawn for three widths. */
 export function Timeline({ view, format }: { view: TimelineView; format: Format }) {
   return (
     <>
-      <div className="hidden sm:block">
+      <div className="hidden lg:block">
         <TimelineDrawing view={view} format={format} width={960} idPrefix="desk" />
+      </div>
+      <div className="hidden sm:block lg:hidden">
+        <TimelineDrawing view={view} format={format} width={680} idPrefix="tablet" />
       </div>
       <div className="sm:hidden">
         <TimelineDrawing view={view} format={format} width={360} idPrefix="phone" />
@@ -33,8 +36,8 @@ function TimelineDrawing({
   const compensation = view.days.flatMap(({ at, compensationPct: pct }) =>
     pct === null ? [] : [{ at, low: pct, mid: pct, high: pct }],
   );
-  const temperature = view.days.flatMap(({ at, temperatureC }) =>
-    temperatureC === null ? [] : [{ at, ...temperatureC }],
+  const temperature = view.days.flatMap(({ at, temperatureC: mean }) =>
+    mean === null ? [] : [{ at, low: mean, mid: mean, high: mean }],
   );
   const lanes = lanesOf(frame, { compensation: compensation.length > 0, temperature: temperature.length > 0 });
   const titleId = `${idPrefix}-timeline`;
