@@ -4,7 +4,7 @@ import { connection } from "next/server";
 import { z } from "zod";
 import { type Context, openContext } from "@/lib/services/context";
 
-const environment = z.object({ RAFTERLINE_DB: z.string().min(1).default("rafterline.db") });
+const environment = z.object({ RAFTERLINE_DB: z.string().min(1).default("rafterline.sqlite") });
 
 declare global {
   var rafterlineContext: Context | undefined;
