@@ -47,7 +47,7 @@ describe("the converter of lift outages", () => {
   test("no scheduled window covers the beginning of a fault, so that nothing is masked by a made-up moment", () => {
     const byLift = groupBy(faults, (event) => event.lift);
     for (const { lift, beganAt, endedAt } of disablements) {
-      const covered = (byLift.get(lift) ?? []).filter((fault) => fault.beganAt >= beganAt && fault.beganAt < endedAt);
+      const covered = (byLift.get(lift) ?? []).filter((fault) => fault.beganAt >= beganAt && fault.beganAt <= endedAt);
       expect(covered).toEqual([]);
     }
   });

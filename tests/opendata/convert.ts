@@ -94,7 +94,7 @@ function monthEvents({ lift, month, unscheduled, scheduled, totalHours, availabl
   for (let index = 0; index < scheduled; index += 1) {
     let at = place(index, scheduled, shareOf(`${lift} scheduled`));
     const taken = () =>
-      faults.some((fault) => fault >= at && fault < at + HOUR_MS) ||
+      faults.some((fault) => fault >= at && fault <= at + HOUR_MS) ||
       windows.some((one) => Math.abs(one - at) < HOUR_MS);
     while (taken()) at += 2 * HOUR_MS;
     windows.push(at);
