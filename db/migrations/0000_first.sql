@@ -115,7 +115,6 @@ CREATE TABLE `reading_claims` (
 	`detector_key` integer NOT NULL,
 	`quarter` integer NOT NULL,
 	`import_id` integer NOT NULL,
-	`position` integer NOT NULL,
 	`agreed` blob NOT NULL,
 	`contested` blob,
 	PRIMARY KEY(`detector_key`, `quarter`, `import_id`),

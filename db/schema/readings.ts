@@ -35,7 +35,7 @@ export const readingDays = sqliteTable("reading_days", {
 });
 
 /**
- * What one import said of one chunk, in the order of the keys.
+ * What one import said of one chunk; the order of the imports is the order in which they spoke.
  *
  * `agreed` holds the times at which it said what is stored; `contested` the full readings at times where imports
  * disagree. Together they give back the chunk as it would be without any one import.
@@ -50,7 +50,6 @@ export const readingClaims = sqliteTable(
     importId: integer("import_id")
       .notNull()
       .references(() => imports.id),
-    position: integer().notNull(),
     agreed: blob({ mode: "buffer" }).notNull(),
     contested: blob({ mode: "buffer" }),
   },
