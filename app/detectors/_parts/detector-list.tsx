@@ -1,0 +1,106 @@
+import type { Route } from "next";
+import Link from "next/link";
+import type { Format } from "@/app/_parts/format";
+import { BeamStrip } from "@/app/_parts/marks/beam-strip";
+import { accessWords, taskWords } from "@/app/_parts/words";
+import type { DetectorRowView } from "@/lib/services/show-detectors";
+
+/** Detectors as their beams: who it is, what was found, what it costs and what the best visit is worth. */
+export function DetectorList({
+  rows,
+  asOf,
+  horizonDays,
+  format,
+}: {
+  rows: readonly DetectorRowView[];
+  asOf: number;
+  horizonDays: number;
+  format: Format;
+}) {
+  const longestM = Math.max(...rows.map(({ pathLengthM }) => pathLengthM));
+  return (
+    <ol aria-label="Detectors" className="border-t border-ink">
+      {rows.map((row) => (
+        <li
+          key={row.detectorId}
+          className="grid gap-x-8 gap-y-3 border-b border-rule py-5 md:grid-cols-[11rem_minmax(0,1fr)] lg:grid-cols-[11rem_minmax(0,1fr)_17rem]"
+        >
+          <Who row={row} format={format} />
+          <div className="min-w-0">
+            <BeamStrip
+              label={row.detectorId}
+              beam={{ ...row.result.record, form: row.form, pathLengthM: row.pathLengthM }}
+              longestM={longestM}
+              asOf={asOf}
+            />
+            <What row={row} />
+          </div>
+          <Money row={row} horizonDays={horizonDays} format={format} />
+        </li>
+      ))}
+    </ol>
+  );
+}
+
+function Who({ row, format }: { row: DetectorRowView; format: Format }) {
+  const address: Route = `/detectors/${encodeURIComponent(row.detectorId)}`;
+  const site: Route = `/sites/${encodeURIComponent(row.siteId)}`;
+  return (
+    <div className="min-w-0">
+      <h2 className="text-base font-semibold">
+        <Link href={address}>{row.detectorId}</Link>
+      </h2>
+      <p className="text-sm text-soft">
+        {row.label}, <Link href={site}>{row.siteName}</Link>
+      </p>
+      <p className="text-sm text-soft">
+        {format.number(row.pathLengthM, { digits: 1 })} m, {accessWords[row.access]}
+      </p>
+    </div>
+  );
+}
+
+function What({ row }: { row: DetectorRowView }) {
+  const { findings, record } = row.result;
+  const overdue = record.testOverdueDays ?? 0;
+  return (
+    <div className="mt-1 space-y-1 text-sm text-pretty">
+      {findings.map(({ kind, sentence }) => (
+        <p key={kind}>{sentence}</p>
+      ))}
+      {findings.length === 0 ? <p className="text-soft">No finding.</p> : null}
+      {overdue > 0 ? (
+        <p className="font-semibold text-worse">
+          <span aria-hidden="true">▲ </span>Functional test overdue by {overdue} {overdue === 1 ? "day" : "days"}
+        </p>
+      ) : null}
+      {record.notes.map((note) => (
+        <p key={note} className="text-soft">
+          {note}
+        </p>
+      ))}
+    </div>
+  );
+}
+
+function Money({ row, horizonDays, format }: { row: DetectorRowView; horizonDays: number; format: Format }) {
+  const { expectedCost, visit } = row.result;
+  return (
+    <dl className="grid grid-cols-[auto_minmax(0,1fr)] gap-x-3 gap-y-1 text-sm md:col-start-2 lg:col-start-3">
+      <dt className="text-soft">Next {horizonDays} days</dt>
+      <dd className="text-right">
+        {format.money(expectedCost.mean)}{" "}
+        <span className="block text-xs text-soft">{format.range(expectedCost, format.money)}</span>
+      </dd>
+      <dt className="text-soft">Best visit</dt>
+      <dd className="text-right">
+        {taskWords[visit.task]}, {format.money(visit.cost)}
+      </dd>
+      <dt className="text-soft">Net benefit</dt>
+      <dd className="text-right">
+        <span className="font-semibold">{format.money(row.benefit.mean)}</span>{" "}
+        <span className="block text-xs text-soft">{format.range(row.benefit, format.money)}</span>
+      </dd>
+    </dl>
+  );
+}
