@@ -1,0 +1,41 @@
+import type { Finding, TestResult } from "@/lib/analyse/finding";
+import { findingKinds } from "@/lib/analyse/findings/registry";
+import type { FleetContext } from "@/lib/analyse/fleet-context";
+import { benjaminiHochberg } from "@/lib/statistics/benjamini-hochberg";
+
+/** What every test says of one detector, and the findings inside the fleet-wide limit, strongest first. */
+export type Judged = {
+  readonly detectorId: string;
+  /** By kind, always all kinds. */
+  readonly tests: Readonly<Record<string, TestResult>>;
+  readonly findings: readonly Finding[];
+};
+
+/**
+ * Runs every kind over every detector, then applies the false-discovery limit to each kind over the whole fleet.
+ *
+ * Only tests that could be made count towards the limit; a detector with too little data is in no family.
+ */
+export function findAll(fleet: FleetContext): Judged[] {
+  const limit = fleet.history.settings.falseDiscoveryLimit;
+  const judged = fleet.history.detectors.map(({ detector }) => ({
+    detectorId: detector.detectorId,
+    tests: new Map<string, TestResult>(),
+    findings: [] as Finding[],
+  }));
+  for (const kind of findingKinds) {
+    const results = fleet.history.detectors.map((history) => kind.test(history, fleet));
+    const tested = results.flatMap((result, index) => (result.outcome === "tested" ? [{ result, index }] : []));
+    const qValues = benjaminiHochberg(tested.map(({ result }) => result.pValue));
+    for (const [index, result] of results.entries()) judged[index]?.tests.set(kind.name, result);
+    for (const [place, { result, index }] of tested.entries()) {
+      const qValue = qValues[place] ?? 1;
+      if (qValue <= limit) judged[index]?.findings.push({ ...result, kind: kind.name, qValue });
+    }
+  }
+  return judged.map(({ detectorId, tests, findings }) => ({
+    detectorId,
+    tests: Object.fromEntries(tests),
+    findings: findings.sort((a, b) => a.qValue - b.qValue),
+  }));
+}
