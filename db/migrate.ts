@@ -62,13 +62,19 @@ export function migrationsFolder(): string {
   const script = process.argv[1];
   const starts = [script === undefined || !existsSync(script) ? null : dirname(realpathSync(script)), process.cwd()];
   for (const start of starts) {
-    for (let folder = start; folder !== null; folder = dirname(folder) === folder ? null : dirname(folder)) {
+    for (let folder = start; folder !== null; folder = above(folder)) {
       if (!isInstallation(folder)) continue;
       foundFolder = join(folder, "db", "migrations");
       return foundFolder;
     }
   }
   throw new Error(`db/migrations not found above ${starts.join(" or ")}`);
+}
+
+/** The folder above; null at the top. A function of its own, since the bundler misses an import used in a for head. */
+function above(folder: string): string | null {
+  const parent = dirname(folder);
+  return parent === folder ? null : parent;
 }
 
 function isInstallation(folder: string): boolean {
