@@ -3,7 +3,7 @@
  * they stall).
  *
  * @param f - continuous on [low, high], with f(low) and f(high) of opposite sign or one of them 0
- * @param tolerance - absolute width at which to stop, besides the precision of the doubles themselves
+ * @param tolerance - absolute width at which to stop; unless told, the precision of a double over the whole bracket
  * @returns x with f(x) = 0 to that width
  * @throws RangeError when both ends have the same sign
  *
@@ -11,7 +11,7 @@
  */
 export function findRoot(
   f: (x: number) => number,
-  { low, high, tolerance = 0 }: { low: number; high: number; tolerance?: number },
+  { low, high, tolerance = Number.EPSILON * Math.abs(high - low) }: { low: number; high: number; tolerance?: number },
 ): number {
   let a = low;
   let b = high;
