@@ -1,0 +1,143 @@
+import { Change } from "@/app/_parts/change";
+import { Figure } from "@/app/_parts/figure";
+import type { Format } from "@/app/_parts/format";
+import { TrendLine, type TrendPoint } from "@/app/_parts/marks/trend-line";
+import type { Estimate } from "@/lib/kernel/interval";
+import type { MonthFigures } from "@/lib/rank/result";
+import type { FleetView } from "@/lib/services/show-fleet";
+
+const YEAR = 12;
+
+/** In service, faults, false alarms against the limit, tests overdue: each with its 24 months and what it is compared with. */
+export function FourFigures({ view, format }: { view: FleetView; format: Format }) {
+  const { months, falseAlarmLimits: limits } = view;
+  const last = months.at(-1);
+  const before = months.at(-1 - YEAR);
+  if (!last) return null;
+  const whole = (value: number) => format.number(value);
+  const tenth = (value: number) => format.number(value, { digits: 1, fixed: true });
+  const of = (pick: (figures: MonthFigures) => number) => (figures: MonthFigures) => ({
+    month: figures.month,
+    value: pick(figures),
+  });
+  return (
+    <div className="grid gap-x-8 gap-y-10 sm:grid-cols-2 xl:grid-cols-4">
+      <Figure
+        label="Detectors in service"
+        value={whole(last.detectorsInService)}
+        comparison={
+          <SinceYear
+            now={last.detectorsInService}
+            before={before?.detectorsInService ?? null}
+            write={whole}
+            better="up"
+          />
+        }
+      >
+        <TrendLine
+          title="Detectors in service by month"
+          points={months.map(of((figures) => figures.detectorsInService))}
+          write={whole}
+          format={format}
+        />
+      </Figure>
+      <Figure
+        label="Faults per 100 detectors a month"
+        value={last.faultRate ? tenth(last.faultRate.mean) : "–"}
+        interval={last.faultRate ? format.range(last.faultRate) : "nothing was observed"}
+        comparison={
+          <SinceYear
+            now={last.faultRate?.mean ?? null}
+            before={before?.faultRate?.mean ?? null}
+            write={tenth}
+            better="down"
+          />
+        }
+      >
+        <TrendLine
+          title="Faults per 100 detectors a month"
+          points={months.map((figures) => ratePoint(figures.month, figures.faultRate))}
+          write={tenth}
+          format={format}
+        />
+      </Figure>
+      <Figure
+        label="False alarms per 100 detectors a year"
+        value={last.falseAlarmRate ? tenth(last.falseAlarmRate.mean) : "–"}
+        interval={last.falseAlarmRate ? format.range(last.falseAlarmRate) : "nothing was observed"}
+        comparison={<AgainstLimit rate={last.falseAlarmRate} limits={limits} format={format} />}
+      >
+        <TrendLine
+          title="False alarms per 100 detectors a year, over the 12 months up to each month"
+          points={months.map((figures) => ratePoint(figures.month, figures.falseAlarmRate))}
+          limit={limits.look}
+          write={tenth}
+          format={format}
+        />
+      </Figure>
+      <Figure
+        label="Functional tests overdue"
+        value={whole(view.fleet.testsOverdue)}
+        comparison={
+          <SinceYear now={view.fleet.testsOverdue} before={before?.testsOverdue ?? null} write={whole} better="down" />
+        }
+      >
+        <TrendLine
+          title="Functional tests overdue by month"
+          points={months.map(of((figures) => figures.testsOverdue))}
+          write={whole}
+          format={format}
+        />
+      </Figure>
+    </div>
+  );
+}
+
+function ratePoint(month: string, rate: Estimate | null): TrendPoint {
+  return { month, value: rate?.mean ?? null, low: rate?.low ?? null, high: rate?.high ?? null };
+}
+
+function SinceYear({
+  now,
+  before,
+  write,
+  better,
+}: {
+  now: number | null;
+  before: number | null;
+  write: (value: number) => string;
+  better: "up" | "down";
+}) {
+  if (now === null || before === null) return <span className="text-soft">no figure of a year before</span>;
+  const amount = write(Math.abs(now - before));
+  return (
+    <>
+      {write(before)} a year before:{" "}
+      <Change amount={amount} direction={amount === write(0) ? 0 : Math.sign(now - before)} better={better} />
+    </>
+  );
+}
+
+function AgainstLimit({
+  rate,
+  limits,
+  format,
+}: {
+  rate: Estimate | null;
+  limits: FleetView["falseAlarmLimits"];
+  format: Format;
+}) {
+  const tenth = (value: number) => format.number(value, { digits: 1 });
+  const known = `normally achievable ${tenth(limits.expected)}, asks for a look above ${tenth(limits.look)}`;
+  if (rate === null) return <span className="text-soft">{known}</span>;
+  const above = rate.mean > limits.look;
+  return (
+    <>
+      <span className={above ? "text-worse" : "text-good"}>
+        <span aria-hidden="true">{above ? "▲" : "▼"} </span>
+        {above ? "above" : "below"} the limit
+      </span>
+      : {known}
+    </>
+  );
+}
