@@ -129,10 +129,10 @@ function insectDay(about: Surroundings, dayAt: number): DemoEvent[] {
 function ageingEvents(about: Surroundings): DemoEvent[] {
   const { chance, detector, period } = about;
   const onset = ageingOnsetDay(about);
-  const growthDays = between(chance, 120, 190);
+  const growthDays = between(chance, 100, 160);
   const events: DemoEvent[] = [];
   for (let day = Math.max(onset, detector.firstDay); day < period.days; day += 1) {
-    const perYear = Math.min(20, 2 * Math.exp((day - onset) / growthDays));
+    const perYear = Math.min(30, 2.2 * Math.exp((day - onset) / growthDays));
     if (chance() > perYear / 365.25) continue;
     const beganAt = atLocalHour(period.startAt + day * DAY_MS, 24 * chance(), about.site.country.timeZone);
     if (chance() < 0.06) {
@@ -143,7 +143,7 @@ function ageingEvents(about: Surroundings): DemoEvent[] {
 }
 
 function ageingOnsetDay({ chance, period }: Surroundings): number {
-  return Math.floor(period.days - between(chance, 240, 560));
+  return Math.floor(period.days - between(chance, 260, 540));
 }
 
 /** Bad luck: one to three stretches of days with several faults or alarms, at any time, for no lasting cause. */

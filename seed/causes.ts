@@ -50,7 +50,8 @@ export type Traits = {
 export function drawTraits(cause: Cause, chance: Chance): Traits {
   const sign = chance() < 0.5 ? -1 : 1;
   const plain: Traits = {
-    soilDbPerDay: between(chance, 0.005, 0.03) / 30,
+    // Most halls are clean: only one in four shows its dirt within years.
+    soilDbPerDay: (chance() < 0.75 ? between(chance, 0, 0.002) : between(chance, 0.005, 0.02)) / 30,
     thermalDbPerK: sign * between(chance, 0.001, 0.006),
     bowDbPerK2: between(chance, 0, 0.0002),
     hold: { shape: 1, scale: 3300 },

@@ -33,15 +33,18 @@ export function liveDetector(input: LifeInput): Life {
   const { detector, period, chance, roofC } = input;
   const state = firstState(input);
   const { beam, life } = state;
+  // Slow ups and downs of some days that mean nothing: haze, humidity, the supply.
+  let wanderDb = 0;
   for (let day = detector.firstDay; day < period.days; day += 1) {
     beam.soilDb += detector.traits.soilDbPerDay * (0.4 + 1.2 * chance());
     beam.daysSinceRealign += 1;
     if (beam.daysSinceRealign > state.holdDays && beam.shiftDb === 0) beam.shiftDb = between(chance, 1.5, 3.6);
     doWork(input, state, day);
     const compensation = compensationPctOf(beam);
+    wanderDb = 0.9 * wanderDb + 0.03 * (chance() + chance() - 1);
     let worstDb = 0;
     for (let step = day * STEPS_PER_DAY; step < (day + 1) * STEPS_PER_DAY; step += 1) {
-      const db = beamAttenuationDb(beam, detector.traits, roofC[step] ?? 0);
+      const db = wanderDb + beamAttenuationDb(beam, detector.traits, roofC[step] ?? 0);
       worstDb = Math.max(worstDb, db);
       life.attenuationDb[step] = db + detector.traits.noiseDb * (chance() + chance() + chance() - 1.5) * 2;
       life.compensationPct[step] = compensation;
