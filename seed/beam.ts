@@ -17,7 +17,7 @@ const COMPENSATION_RANGE_DB = 3;
 
 /** Attenuation since the last realignment at a temperature under the roof, dB; a mount works loose over some months. */
 export function beamAttenuationDb(beam: Beam, traits: Traits, temperatureC: number): number {
-  const loose = 0.12 + 0.88 * (1 - Math.exp(-beam.daysSinceRealign / 170));
+  const loose = 0.12 + 0.88 * (1 - Math.exp(-beam.daysSinceRealign / 110));
   const away = temperatureC - beam.setTemperatureC;
   const thermal = loose * (traits.thermalDbPerK * away + traits.bowDbPerK2 * away * away);
   return beam.soilDb - beam.referenceDb + beam.shiftDb + thermal;

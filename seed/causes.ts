@@ -65,8 +65,8 @@ export function drawTraits(cause: Cause, chance: Chance): Traits {
     case "thermal_movement":
       return {
         ...plain,
-        thermalDbPerK: sign * between(chance, 0.16, 0.24),
-        bowDbPerK2: between(chance, 0.009, 0.016),
+        thermalDbPerK: sign * between(chance, 0.2, 0.3),
+        bowDbPerK2: between(chance, 0.012, 0.02),
       };
     case "loose_mount":
       return { ...plain, hold: { shape: 2.5, scale: between(chance, 40, 95) } };
