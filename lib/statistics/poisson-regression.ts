@@ -21,7 +21,7 @@ const RUNAWAY = 30;
  * @param x - one row per cell, with a column of ones for the intercept
  * @param counts - at least 0; cells without exposure must be left out before
  * @param exposure - above 0
- * @returns null when the design is singular or the fit runs away (all events in one corner of the design)
+ * @returns null when there is no event, the design is singular or the fit runs away (all events in one corner of the design)
  * @throws RangeError for unequal lengths, a negative count or an exposure of 0
  *
  * Source: McCullagh and Nelder (1989), Generalized Linear Models, ch. 2 and 6 (from memory).
@@ -36,6 +36,7 @@ export function poissonRegression({
   exposure: readonly number[];
 }): PoissonFit | null {
   checkCells(x, counts, exposure);
+  if (counts.every((count) => count === 0)) return null;
   let mean = counts.map((count) => count + 0.1);
   let fit: LinearFit | null = null;
   let deviance = Infinity;
