@@ -4,7 +4,7 @@ import { createHash } from "node:crypto";
 import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { createServer } from "node:net";
 import { dirname, join } from "node:path";
-import { fileURLToPath } from "node:url";
+import { fileURLToPath, pathToFileURL } from "node:url";
 import { runTests } from "./run-tests.mjs";
 
 const root = join(dirname(fileURLToPath(import.meta.url)), "../..");
@@ -53,10 +53,12 @@ async function test(scope) {
   process.exitCode = await runTests({ root, cacheFolder, environment, scope });
 }
 
-/** The command line: its standard output belongs to it alone, so everything said here goes to standard error. */
+/** The command line, in the folder it was called from: its standard output belongs to it alone. */
 function rafterline() {
-  const child = spawn(process.execPath, ["--import", "tsx", join(root, "app/_cli/main.ts"), ...rest], {
+  const loader = pathToFileURL(join(root, "node_modules/tsx/dist/loader.mjs")).href;
+  const child = spawn(process.execPath, ["--import", loader, join(root, "app/_cli/main.ts"), ...rest], {
     stdio: "inherit",
+    cwd: process.env.INIT_CWD ?? process.cwd(),
     env: { ...process.env, TSX_TSCONFIG_PATH: join(root, "tsconfig.json") },
   });
   for (const signal of ["SIGINT", "SIGTERM"]) process.on(signal, () => child.kill(signal));
