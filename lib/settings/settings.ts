@@ -3,10 +3,16 @@ import { keysOf, mapRecord } from "@/lib/kernel/objects";
 import { analysisSettings } from "@/lib/settings/analysis-settings";
 import { costSettings } from "@/lib/settings/cost-settings";
 import type { SettingDefinition } from "@/lib/settings/definition";
+import { effectSettings } from "@/lib/settings/effect-settings";
 import { limitSettings } from "@/lib/settings/limit-settings";
 
 /** Every adjustable number of the product, by key. */
-export const settingDefinitions = { ...costSettings, ...limitSettings, ...analysisSettings } as const;
+export const settingDefinitions = {
+  ...costSettings,
+  ...limitSettings,
+  ...analysisSettings,
+  ...effectSettings,
+} as const;
 
 /** Name of a setting. */
 export type SettingKey = keyof typeof settingDefinitions;

@@ -1,0 +1,45 @@
+import type { Threat } from "@/lib/analyse/findings/kind";
+import type { Settings } from "@/lib/settings/settings";
+
+/** Tasks a preventive visit may be made for, in the order in which equals are preferred. */
+export const preventiveTasks = ["clean", "realign", "survey", "repair", "replace"] as const;
+
+/** One of {@link preventiveTasks}. */
+export type PreventiveTask = (typeof preventiveTasks)[number];
+
+/** What a detector suffers from, as far as a task is chosen by it; `equipment` is a defect of the detector itself. */
+export type Cause = Threat | "equipment" | "unknown";
+
+type Level = "fits" | "part" | "unknown" | "misses";
+
+/** How far each task meets each cause. Source: common practice; docs/methods/visit-effects-and-ranking.md gives reasons. */
+const levels: Readonly<Record<Cause, Readonly<Record<PreventiveTask, Level>>>> = {
+  soiling: { clean: "fits", realign: "misses", survey: "misses", repair: "misses", replace: "part" },
+  "compensation at its limit": {
+    clean: "fits",
+    realign: "misses",
+    survey: "misses",
+    repair: "misses",
+    replace: "part",
+  },
+  "thermal movement": { clean: "misses", realign: "fits", survey: "part", repair: "part", replace: "misses" },
+  "mount that will not hold": { clean: "misses", realign: "part", survey: "fits", repair: "fits", replace: "misses" },
+  "low sun": { clean: "misses", realign: "misses", survey: "fits", repair: "misses", replace: "misses" },
+  "cold or steam mornings": { clean: "misses", realign: "misses", survey: "fits", repair: "misses", replace: "misses" },
+  insects: { clean: "fits", realign: "misses", survey: "part", repair: "misses", replace: "misses" },
+  "seasonal stock": { clean: "misses", realign: "misses", survey: "fits", repair: "misses", replace: "misses" },
+  "blocked path": { clean: "misses", realign: "misses", survey: "fits", repair: "misses", replace: "misses" },
+  equipment: { clean: "misses", realign: "misses", survey: "misses", repair: "fits", replace: "fits" },
+  unknown: { clean: "unknown", realign: "unknown", survey: "unknown", repair: "unknown", replace: "unknown" },
+};
+
+/** Share of the expected events of one cause that a task prevents, before the fleet's own records; 0 to 0.95. */
+export function priorEffect(task: PreventiveTask, { cause, settings }: { cause: Cause; settings: Settings }): number {
+  const byLevel: Readonly<Record<Level, number>> = {
+    fits: settings.effectFits,
+    part: settings.effectPart,
+    unknown: settings.effectUnknown,
+    misses: settings.effectMisses,
+  };
+  return byLevel[levels[cause][task]];
+}
