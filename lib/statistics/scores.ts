@@ -30,7 +30,7 @@ export function countScores(y: number, forecast: NegativeBinomialParameters): Co
   const variance = mean + (mean * mean) / size;
   const pitLow = y === 0 ? 0 : negativeBinomialCdf(y - 1, forecast);
   return {
-    logScore: -negativeBinomialLogPmf(y, forecast),
+    logScore: 0 - negativeBinomialLogPmf(y, forecast),
     rankedProbabilityScore: rankedProbabilityScore(y, forecast),
     dawidSebastiani: variance > 0 ? (y - mean) ** 2 / variance + Math.log(variance) : y === 0 ? -Infinity : Infinity,
     pitLow,

@@ -87,7 +87,8 @@ function collectSlopes({ t, y }: Series, slopes: Float64Array, from: number): { 
     for (let i = 0; i < j; i++) {
       const dt = tj - (t[i] ?? 0);
       if (dt === 0) continue;
-      const slope = (yj - (y[i] ?? 0)) / dt;
+      // Adding 0 turns a -0 of two equal readings into 0.
+      const slope = (yj - (y[i] ?? 0)) / dt + 0;
       slopes[nSlopes++] = slope;
       s += slope > 0 ? 1 : slope < 0 ? -1 : 0;
     }
