@@ -6,7 +6,8 @@ import type { TableRow } from "@/lib/records/canonical-row";
 
 /** What became of a row that an import sent; `stored` is the record that stood there when they differ. */
 export type RowOutcome =
-  | { readonly outcome: "accepted" | "duplicate" }
+  | { readonly outcome: "accepted" }
+  | { readonly outcome: "duplicate" }
   | { readonly outcome: "conflict" | "replaced"; readonly stored: TableRow };
 
 /** Writes rows of sites, detectors, events and work, and remembers which import said what of them. */

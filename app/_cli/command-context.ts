@@ -1,0 +1,38 @@
+import type { Command } from "commander";
+import { type Context, openContext } from "@/lib/services/context";
+
+/** What a command is registered with: the program, and how it runs one verb and ends. */
+export type Program = {
+  readonly program: Command;
+  /** Opens the store of `--db` (or the environment, or the default), runs, closes it and sets the exit code. */
+  readonly withContext: (run: (context: Context) => Promise<number>) => Promise<void>;
+};
+
+/** Makes `withContext` for a store file; the clock is read here, once a command. */
+export function contextRunner({
+  storeFile,
+  onFailure,
+}: {
+  storeFile: () => string;
+  onFailure: (thrown: unknown) => number;
+}) {
+  return async (run: (context: Context) => Promise<number>): Promise<void> => {
+    let context: Context | undefined;
+    try {
+      context = openContext(storeFile(), { now: Date.now() });
+      process.exitCode = await run(context);
+    } catch (thrown) {
+      process.exitCode = onFailure(thrown);
+    } finally {
+      context?.store.close();
+    }
+  };
+}
+
+/** Writes text on stdout and waits while the reader is slower; a reader that goes away ends the output in peace. */
+export async function print(text: string): Promise<void> {
+  if (process.stdout.write(text)) return;
+  await new Promise<void>((resolve) => {
+    process.stdout.once("drain", resolve);
+  });
+}

@@ -1,0 +1,44 @@
+import { Command, CommanderError, Option } from "commander";
+import { z } from "zod";
+import { addAnalyse } from "@/app/_cli/analyse";
+import { contextRunner } from "@/app/_cli/command-context";
+import { exitCodeOf, exitCodes } from "@/app/_cli/exit";
+import { addImport } from "@/app/_cli/import";
+import { addImports } from "@/app/_cli/imports";
+import { addRank } from "@/app/_cli/rank";
+import { addRejects } from "@/app/_cli/rejects";
+import { addTakeBack } from "@/app/_cli/take-back";
+
+/** Each command in the order of the help; a new one is its file and its line here. */
+const commands = [addImport, addImports, addTakeBack, addRejects, addAnalyse, addRank];
+
+const environment = z.object({ RAFTERLINE_DB: z.string().min(1).optional() }).parse({
+  RAFTERLINE_DB: process.env.RAFTERLINE_DB || undefined,
+});
+
+const program = new Command("rafterline")
+  .description("Decides which beam smoke detectors deserve a preventive visit, and why.")
+  .addOption(
+    new Option("--db <file>", "the store; created on first use (or set RAFTERLINE_DB)").default(
+      environment.RAFTERLINE_DB ?? "rafterline.sqlite",
+    ),
+  )
+  .exitOverride()
+  .showHelpAfterError("(rafterline --help shows the commands)");
+
+const store = z.object({ db: z.string().min(1, "--db needs a file name") });
+const withContext = contextRunner({ storeFile: () => store.parse(program.opts()).db, onFailure: exitCodeOf });
+for (const add of commands) add({ program, withContext });
+
+// A reader such as `head` may close the pipe early; that is no failure.
+process.stdout.on("error", (error) => {
+  if (!("code" in error) || error.code !== "EPIPE") throw error;
+  process.exit(exitCodes.done);
+});
+
+try {
+  await program.parseAsync();
+} catch (thrown) {
+  if (!(thrown instanceof CommanderError)) process.exitCode = exitCodeOf(thrown);
+  else process.exitCode = thrown.exitCode === 0 ? exitCodes.done : exitCodes.unreadable;
+}

@@ -1,0 +1,41 @@
+import { createWriteStream } from "node:fs";
+import { Readable } from "node:stream";
+import { pipeline } from "node:stream/promises";
+import { type Command, Option } from "commander";
+import { z } from "zod";
+import { type Program, print } from "@/app/_cli/command-context";
+import { exitCodes } from "@/app/_cli/exit";
+import { importIdOf } from "@/app/_cli/import-id";
+import { AppError, messageOf } from "@/lib/kernel/errors";
+import { downloadRejects } from "@/lib/services/download-rejects";
+
+const kinds = ["sites", "detectors", "readings", "events", "work"] as const;
+const options = z.object({ kind: z.enum(kinds).optional(), out: z.string().optional() });
+
+/** `rejects ID`: the rows of an import that did not go in, as CSV to be mended and imported again. */
+export function addRejects({ program, withContext }: Program): Command {
+  return program
+    .command("rejects")
+    .description("write the rows of an import that did not go in, with the reasons, as CSV")
+    .argument("<id>", "number of the import")
+    .addOption(new Option("--kind <kind>", "which rows, when several kinds have some").choices(kinds))
+    .option("--out <file>", "write to a file and not to stdout")
+    .action((id: string, given: unknown) =>
+      withContext(async (context) => {
+        const { kind, out } = options.parse(given);
+        const pieces = downloadRejects(context, { importId: importIdOf(id), ...(kind === undefined ? {} : { kind }) });
+        if (out === undefined) for await (const piece of pieces) await print(piece);
+        else await writeFile(out, pieces);
+        return exitCodes.done;
+      }),
+    );
+}
+
+async function writeFile(path: string, pieces: AsyncIterable<string>): Promise<void> {
+  try {
+    await pipeline(Readable.from(pieces), createWriteStream(path));
+  } catch (thrown) {
+    if (thrown instanceof AppError) throw thrown;
+    throw new AppError("invalid_input", `${path} cannot be written: ${messageOf(thrown)}`);
+  }
+}
