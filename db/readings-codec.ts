@@ -135,7 +135,7 @@ function readColumn(reader: ByteReader, count: number): Float64Array {
   const present = presentAt ? presentAt.length : count;
   if (presentAt) values.fill(Number.NaN);
   const scale = scales[mode];
-  const floats = mode === RAW ? new Float64Array(reader.raw(present * 8).slice().buffer) : null;
+  const floats = mode === RAW ? new Float64Array(new Uint8Array(reader.raw(present * 8)).buffer) : null;
   if (!floats && scale === undefined) throw new Error("damaged readings: unknown form of a column");
   let whole = 0;
   for (let index = 0; index < present; index += 1) {
