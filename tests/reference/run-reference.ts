@@ -38,8 +38,13 @@ export type ReferenceResult = {
 /** Works one reference file with lib/statistics (and the sun). Fails when no kind knows the file. */
 export function runReferenceFile(path: string): ReferenceResult {
   const file = basename(path);
-  const json: Json = JSON.parse(readFileSync(path, "utf8"));
-  const kind = kindOf(file, json);
+  return runReference(file, JSON.parse(readFileSync(path, "utf8")));
+}
+
+/** Works the parsed content of a reference file; the name decides the kind before the structure does. */
+export function runReference(file: string, json: Json): ReferenceResult {
+  const kind = kindByName(file) ?? kindByStructure(json);
+  if (kind === undefined) throw new Error(`no kind of reference knows ${file}`);
   const failures: string[] = [];
   let within = 0;
   let figures = 0;
@@ -65,12 +70,15 @@ export function runReferenceFolder(folder: string): ReferenceResult[] {
   return files.sort().map((name) => runReferenceFile(join(folder, name)));
 }
 
-function kindOf(file: string, json: Json): Kind {
-  const longestFirst = KINDS.flatMap((kind) => kind.prefixes.map((prefix) => ({ kind, prefix }))).sort(
-    (a, b) => b.prefix.length - a.prefix.length,
-  );
-  const named = longestFirst.find(({ prefix }) => file.startsWith(prefix));
-  const kind = named?.kind ?? KINDS.find((one) => one.looksLike(json));
-  if (kind === undefined) throw new Error(`no kind of reference knows ${file}`);
-  return kind;
+/** The kind whose longest file-name beginning fits. */
+export function kindByName(file: string): Kind | undefined {
+  const fitting = KINDS.flatMap((kind) => kind.prefixes.map((prefix) => ({ kind, prefix })))
+    .filter(({ prefix }) => file.startsWith(prefix))
+    .sort((a, b) => b.prefix.length - a.prefix.length);
+  return fitting[0]?.kind;
+}
+
+/** The first kind that knows a file by how it is built. */
+export function kindByStructure(json: Json): Kind | undefined {
+  return KINDS.find((one) => one.looksLike(json));
 }

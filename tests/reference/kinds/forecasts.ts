@@ -226,7 +226,7 @@ export const forecastKinds: readonly Kind[] = [
   {
     name: "fleets without a fit",
     prefixes: ["gamma_poisson_degenerate"],
-    looksLike: first("expected.moments.varPrior"),
+    looksLike: (json) => first("input.events")(json) && first("expected.moments")(json),
     evaluate: degenerate,
   },
   { name: "gamma-Poisson fit", prefixes: ["gamma_poisson_pumps"], looksLike: first("input.failures"), evaluate: pumps },
