@@ -3,6 +3,7 @@ import Link from "next/link";
 import type { Format } from "@/app/_parts/format";
 import { BeamStrip } from "@/app/_parts/marks/beam-strip";
 import { accessWords, taskWords } from "@/app/_parts/words";
+import type { Estimate } from "@/lib/kernel/interval";
 import type { DetectorRowView } from "@/lib/services/show-detectors";
 
 /** Detectors as their beams: who it is, what was found, what it costs and what the best visit is worth. */
@@ -23,7 +24,7 @@ export function DetectorList({
       {rows.map((row) => (
         <li
           key={row.detectorId}
-          className="grid gap-x-8 gap-y-3 border-b border-rule py-5 md:grid-cols-[11rem_minmax(0,1fr)] lg:grid-cols-[11rem_minmax(0,1fr)_17rem]"
+          className="grid gap-x-8 gap-y-3 border-b border-rule py-4 md:grid-cols-[13rem_minmax(0,1fr)] lg:grid-cols-[13rem_minmax(0,1fr)_18rem]"
         >
           <Who row={row} format={format} />
           <div className="min-w-0">
@@ -86,21 +87,35 @@ function What({ row }: { row: DetectorRowView }) {
 function Money({ row, horizonDays, format }: { row: DetectorRowView; horizonDays: number; format: Format }) {
   const { expectedCost, visit } = row.result;
   return (
-    <dl className="grid grid-cols-[auto_minmax(0,1fr)] gap-x-3 gap-y-1 text-sm md:col-start-2 lg:col-start-3">
-      <dt className="text-soft">Next {horizonDays} days</dt>
-      <dd className="text-right">
-        {format.money(expectedCost.mean)}{" "}
-        <span className="block text-xs text-soft">{format.range(expectedCost, format.money)}</span>
-      </dd>
-      <dt className="text-soft">Best visit</dt>
-      <dd className="text-right">
-        {taskWords[visit.task]}, {format.money(visit.cost)}
-      </dd>
-      <dt className="text-soft">Net benefit</dt>
-      <dd className="text-right">
-        <span className="font-semibold">{format.money(row.benefit.mean)}</span>{" "}
-        <span className="block text-xs text-soft">{format.range(row.benefit, format.money)}</span>
-      </dd>
+    <dl className="text-sm md:col-start-2 lg:col-start-3">
+      <Amount label={`next ${horizonDays} days`} estimate={expectedCost} format={format} />
+      <div className="flex justify-between gap-3">
+        <dt className="text-soft">{taskWords[visit.task]} costs</dt>
+        <dd>{format.money(visit.cost)}</dd>
+      </div>
+      <Amount label="net benefit" estimate={row.benefit} format={format} strong />
     </dl>
+  );
+}
+
+function Amount({
+  label,
+  estimate,
+  format,
+  strong = false,
+}: {
+  label: string;
+  estimate: Estimate;
+  format: Format;
+  strong?: boolean;
+}) {
+  return (
+    <div className="flex items-baseline justify-between gap-3">
+      <dt className="whitespace-nowrap text-soft">{label}</dt>
+      <dd className="text-right">
+        <span className="text-xs whitespace-nowrap text-soft">{format.range(estimate, format.money)}</span>{" "}
+        <span className={`ml-1 ${strong ? "font-semibold" : ""}`}>{format.money(estimate.mean)}</span>
+      </dd>
+    </div>
   );
 }
