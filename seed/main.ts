@@ -1,10 +1,15 @@
 import { join } from "node:path";
 import { parseArgs } from "node:util";
-import { periodOf } from "@/seed/period";
-import { writePortfolio } from "@/seed/write-files";
+import { type AnalysedFleet, analyseFleet } from "@/lib/services/analyse-fleet";
+import { openContext } from "@/lib/services/context";
+import { type ImportProgress, importFiles } from "@/lib/services/import-files";
+import { END_AT, periodOf } from "@/seed/period";
+import { type WrittenPortfolio, writePortfolio } from "@/seed/write-files";
 
 const usage =
   "tsx seed/main.ts [--db FILE] [--out DIR] [--sites N] [--detectors N] [--days N] [--seed S] [--files-only]";
+/** The day the portfolio is looked at: the first after its last record. */
+const AS_OF_ON = new Date(END_AT).toISOString().slice(0, 10);
 const defaults = { db: ".demo/rafterline.sqlite", out: ".demo/files", sites: "60", detectors: "1200" } as const;
 
 function readCall() {
@@ -45,3 +50,31 @@ say(`Demo portfolio of ${call.sites} sites and ${call.detectors} detectors, ${ca
 const written = await timed("Files written", () => writePortfolio(call.out, { ...call, period }));
 for (const { path, rows } of written.files) say(`  ${path}  ${rows.toLocaleString("en")} rows`);
 say(`  ${join(call.out, "truth.csv")}  ${[...written.planted].map(([cause, many]) => `${cause} ${many}`).join(", ")}`);
+if (!call["files-only"]) await load(written);
+
+/** Brings the files in and analyses them by the verbs a user's files go through. */
+async function load({ files }: WrittenPortfolio): Promise<void> {
+  // A machine whose clock is behind must not refuse the portfolio as coming from the future.
+  const context = openContext(call.db, { now: Math.max(Date.now(), END_AT) });
+  const report = await timed("Files imported", () => importFiles(context, { files, onProgress: progress() }));
+  for (const { name, rows, accepted, duplicates, conflicts, refused } of report.files) {
+    const rest = `${duplicates} there before, ${conflicts} in conflict, ${refused} refused`;
+    say(`  ${name}  ${rows.toLocaleString("en")} rows: ${accepted.toLocaleString("en")} new, ${rest}`);
+  }
+  const analysed = await timed<AnalysedFleet>("Fleet analysed", () => analyseFleet(context, { asOf: AS_OF_ON }));
+  say(
+    `  ${analysed.findings} findings on ${analysed.detectors} detectors; ${analysed.worthwhileVisits} visits worth it`,
+  );
+  say(`The store is ${call.db}`);
+}
+
+/** Says every tenth of the bytes how far the import is. */
+function progress() {
+  let said = 0;
+  return ({ file, rows, bytes, totalBytes }: ImportProgress) => {
+    const tenth = Math.floor((10 * bytes) / Math.max(1, totalBytes));
+    if (tenth <= said) return;
+    said = tenth;
+    say(`  ${10 * tenth} %: ${file}, row ${rows.toLocaleString("en")}`);
+  };
+}
