@@ -4,6 +4,7 @@ import { fileURLToPath } from "node:url";
 import { parse } from "csv-parse/sync";
 import { stringify } from "csv-stringify/sync";
 import { hashOf } from "@/lib/kernel/chance";
+import { startOfDay } from "@/lib/kernel/time";
 import { HOUR_MS, MINUTE_MS } from "@/lib/kernel/units";
 
 /** One lift in one month, as published. */
@@ -30,6 +31,7 @@ export type LiftEvent = {
   readonly condition: "fault" | "disablement";
 };
 
+const ZONE = "America/New_York";
 const data = fileURLToPath(new URL("./data", import.meta.url));
 
 /** The published lift months, oldest first. */
@@ -105,15 +107,16 @@ function monthEvents({ lift, month, unscheduled, scheduled, totalHours, availabl
   ];
 }
 
-/** Months without any hours, joined where they touch. */
+/** Months without any hours, joined where they touch; none begins before the local day of installation. */
 function closures(months: readonly LiftMonth[]): LiftEvent[] {
+  const installedAt = startOfDay(`${months[0]?.month}-01`, ZONE);
   const spans: { lift: string; beganAt: number; endedAt: number; condition: "disablement" }[] = [];
   for (const { lift, month, totalHours } of months) {
     if (totalHours > 0) continue;
     const { startAt, endAt } = monthSpan(month);
     const last = spans.at(-1);
     if (last?.endedAt === startAt) last.endedAt = endAt;
-    else spans.push({ lift, beganAt: startAt, endedAt: endAt, condition: "disablement" });
+    else spans.push({ lift, beganAt: Math.max(startAt, installedAt), endedAt: endAt, condition: "disablement" });
   }
   return spans;
 }
@@ -128,7 +131,7 @@ export function writeCanonicalFiles(folder: string): { name: string; path: strin
     const place = places.get(station);
     if (!place) throw new Error(`station ${station} has no place`);
     const { latitude, longitude } = place;
-    return { site_id: station, name, latitude, longitude, time_zone: "America/New_York", currency: "USD" };
+    return { site_id: station, name, latitude, longitude, time_zone: ZONE, currency: "USD" };
   });
   const detectors = [...firstMonths.values()].map(({ lift, station, month }) => ({
     detector_id: lift,
