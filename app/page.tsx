@@ -97,13 +97,13 @@ function Summary({ view: { run, fleet }, format }: { view: FleetView; format: Fo
   return (
     <p>
       Left alone, the {format.number(run.horizonDays)} days ahead bring about {whole(expectedFaults.mean)} faults and{" "}
-      {whole(expectedUnwantedAlarms.mean)} unwanted alarms and cost {format.money(expectedCost.mean)} (
-      {format.range(expectedCost, format.money)})
+      {whole(expectedUnwantedAlarms.mean)} unwanted alarms and cost {format.moneyAbout(expectedCost.mean)} (
+      {format.range(expectedCost, format.moneyAbout)})
       {worthwhile.visits > 0 ? (
         <>
-          ; {counted(worthwhile.visits, "visit", { write: whole })} for {format.money(worthwhile.cost)}{" "}
-          {worthwhile.visits === 1 ? "avoids" : "avoid"} {format.money(worthwhile.avoidedCost.mean)} of it (
-          {format.range(worthwhile.avoidedCost, format.money)}).
+          ; {counted(worthwhile.visits, "visit", { write: whole })} for {format.moneyAbout(worthwhile.cost)}{" "}
+          {worthwhile.visits === 1 ? "avoids" : "avoid"} {format.moneyAbout(worthwhile.avoidedCost.mean)} of it (
+          {format.range(worthwhile.avoidedCost, format.moneyAbout)}).
         </>
       ) : (
         "; no visit avoids more than it costs."

@@ -12,6 +12,8 @@ export type Format = {
   readonly share: (value: number, options?: { digits?: number }) => string;
   /** Minor units as money without decimals. */
   readonly money: (minor: number) => string;
+  /** Minor units of an estimate as money to three figures, since its interval is wider than the rest. */
+  readonly moneyAbout: (minor: number) => string;
   /** `low to high` of an estimate, each end written by `write`. */
   readonly range: (estimate: Estimate, write?: (value: number) => string) => string;
   /** Calendar day `YYYY-MM-DD`. */
@@ -44,6 +46,10 @@ export function formatOf({ locale, currency }: { locale: string; currency: strin
     share: (value, { digits = 0 } = {}) =>
       new Intl.NumberFormat(locale, { style: "percent", maximumFractionDigits: digits }).format(value),
     money: (minor) => wholeMoney.format(majorOf(minor, currency)),
+    moneyAbout: (minor) =>
+      new Intl.NumberFormat(locale, { style: "currency", currency, maximumSignificantDigits: 3 }).format(
+        majorOf(minor, currency),
+      ),
     range: ({ low, high }, write = (value) => number(value, { digits: 1, fixed: true })) =>
       `${write(low)} to ${write(high)}`,
     day: (day) => date(Date.parse(`${day}T00:00:00Z`), { ...dayStyle, timeZone: "UTC" }),

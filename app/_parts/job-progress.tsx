@@ -61,7 +61,8 @@ export function sentenceOf(job: JobView): string {
     return job.before === 1 ? "Waiting for one job before it." : `Waiting for ${job.before} jobs.`;
   if (job.state === "running") return job.step === "import" ? "Taking the files in." : "Analysing every detector.";
   if (job.state === "failed") return "This did not succeed.";
-  return job.kind === "import" ? "The files are in, and everything is analysed anew." : "Everything is analysed anew.";
+  if (job.kind === "analyse") return "Everything is analysed anew.";
+  return job.analysed ? "The files are in, and everything is analysed anew." : "Nothing new came in.";
 }
 
 function progressText({ text, done, total }: { text: string; done: number; total: number | null }): string {

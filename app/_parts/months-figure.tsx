@@ -26,7 +26,7 @@ export function MonthsFigure({
           label={monthsWords(name, shown, format)}
           locale={format.locale}
           series={[
-            { key: "Fault episodes", ink: "brand" },
+            { key: "Fault episodes", ink: "slate" },
             { key: "False alarms", ink: "amber" },
             { key: "Common-cause episodes of a site", ink: "stone" },
           ]}

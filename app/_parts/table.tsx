@@ -27,34 +27,60 @@ export function Table({
   rows: readonly Row[];
   stacks?: boolean;
 }) {
+  const sortable = columns.filter(({ sort }) => sort !== undefined);
   return (
-    <table className="data-table" data-stacks={stacks ? "" : undefined}>
-      <caption className="sr-only">{caption}</caption>
-      <thead>
-        <tr>
-          {columns.map((column) => (
-            <Heading key={column.key} column={column} />
-          ))}
-        </tr>
-      </thead>
-      <tbody>
-        {rows.map((row) => (
-          <tr key={row.key}>
-            {columns.map((column, index) =>
-              index === 0 ? (
-                <th key={column.key} scope="row" data-align={column.align}>
-                  {row.cells[index]}
-                </th>
-              ) : (
-                <td key={column.key} data-align={column.align} data-label={column.label}>
-                  {row.cells[index]}
-                </td>
-              ),
-            )}
+    <>
+      {stacks && sortable.length > 0 ? <SortLinks columns={sortable} /> : null}
+      <table className="data-table" data-stacks={stacks ? "" : undefined}>
+        <caption className="sr-only">{caption}</caption>
+        <thead>
+          <tr>
+            {columns.map((column) => (
+              <Heading key={column.key} column={column} />
+            ))}
           </tr>
-        ))}
-      </tbody>
-    </table>
+        </thead>
+        <tbody>
+          {rows.map((row) => (
+            <tr key={row.key}>
+              {columns.map((column, index) =>
+                index === 0 ? (
+                  <th key={column.key} scope="row" data-align={column.align}>
+                    {row.cells[index]}
+                  </th>
+                ) : (
+                  <td key={column.key} data-align={column.align} data-label={column.label}>
+                    {row.cells[index]}
+                  </td>
+                ),
+              )}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </>
+  );
+}
+
+/** The sorting of the headings, for the phone, where the headings are gone. */
+function SortLinks({ columns }: { columns: readonly Column[] }) {
+  return (
+    <p className="mb-4 flex flex-wrap gap-x-4 gap-y-1 text-sm md:hidden">
+      <span className="text-soft">Sort by</span>
+      {columns.map(({ key, label, sort }) =>
+        sort ? (
+          <Link
+            key={key}
+            href={sort.href}
+            aria-current={sort.direction ? "true" : undefined}
+            className="aria-[current]:font-semibold aria-[current]:text-ink"
+          >
+            {label}
+            {sort.direction ? <span aria-hidden="true">{arrows[sort.direction]}</span> : null}
+          </Link>
+        ) : null,
+      )}
+    </p>
   );
 }
 
@@ -67,7 +93,7 @@ function Heading({ column: { label, note, align, sort } }: { column: Column }) {
       {sort ? (
         <Link
           href={sort.href}
-          className="text-soft decoration-rule aria-[current]:text-ink"
+          className="text-soft decoration-faint aria-[current]:text-ink"
           aria-current={direction ? "true" : undefined}
         >
           {label}

@@ -6,10 +6,10 @@ import { BarChart } from "@tremor/react";
 export type MonthsSeries = { readonly key: string; readonly ink: MonthsInk };
 
 /** Inks a series may have, by the names the chart library knows; the tokens give them our colours. */
-export type MonthsInk = "brand" | "stone" | "amber";
+export type MonthsInk = "slate" | "stone" | "amber";
 
 const swatches: Readonly<Record<MonthsInk, string>> = {
-  brand: "var(--accent)",
+  slate: "var(--bar)",
   stone: "var(--faint)",
   amber: "var(--cost-3)",
 };

@@ -1,4 +1,5 @@
 import { across, Mark } from "@/app/_parts/marks/mark";
+import { DAY_MS } from "@/lib/kernel/units";
 import type { Form } from "@/lib/records/vocabulary";
 
 /** What a beam strip is drawn from. */
@@ -39,10 +40,10 @@ export function BeamStrip({
   const share = LONGEST * Math.min(1, beam.pathLengthM / Math.max(longestM, 1));
   return (
     <div className="flex flex-wrap items-center gap-x-3">
-      <div style={{ width: `max(3.5rem, ${(share * 100).toFixed(1)}%)` }} className="shrink-0">
+      <div style={{ width: `max(3.5rem, ${(share * 100).toFixed(1)}%)` }} className="shrink-0 pr-[10px] pl-[14px]">
         <Mark title={`${label}, drawn as its beam`} description={wordsOf(beam)} heightPx={HEIGHT}>
           <line
-            x1="8"
+            x1="-6"
             x2="100%"
             y1={BEAM_Y}
             y2={BEAM_Y}
@@ -50,11 +51,11 @@ export function BeamStrip({
             strokeWidth="3"
             strokeDasharray={dashesOf(beam.latestSignalPct)}
           />
-          <rect x="0" y={BEAM_Y - 5} width="10" height="10" fill="var(--ink)" />
+          <rect x="-14" y={BEAM_Y - 5} width="10" height="10" fill="var(--ink)" />
           <svg x="100%" y={BEAM_Y - 5} overflow="visible" aria-hidden="true">
             {beam.form === "reflective" ? (
               <rect
-                x="-9.25"
+                x="0.75"
                 y="0.75"
                 width="8.5"
                 height="8.5"
@@ -63,18 +64,22 @@ export function BeamStrip({
                 strokeWidth="1.5"
               />
             ) : (
-              <rect x="-10" y="0" width="10" height="10" fill="var(--ink)" />
+              <rect x="0" y="0" width="10" height="10" fill="var(--ink)" />
             )}
           </svg>
-          {placesOf(beam.faultEpisodes, asOf).map(({ key, fraction, nth }) => (
-            <svg key={key} x={across(fraction)} y="0" overflow="visible" aria-hidden="true">
-              <line x1={nth * 4} x2={nth * 4} y1={BEAM_Y + 5} y2={BEAM_Y + 14} stroke="var(--worse)" strokeWidth="2" />
-            </svg>
+          {placesOf(beam.faultEpisodes, asOf).map(({ key, fraction }) => (
+            <line
+              key={key}
+              x1={across(fraction)}
+              x2={across(fraction)}
+              y1={BEAM_Y + 5}
+              y2={BEAM_Y + 14}
+              stroke="var(--worse)"
+              strokeWidth="2"
+            />
           ))}
-          {placesOf(beam.alarmEpisodes, asOf).map(({ key, fraction, nth }) => (
-            <svg key={key} x={across(fraction)} y="0" overflow="visible" aria-hidden="true">
-              <circle cx={nth * 8} cy="5" r="3" fill="none" stroke="var(--ink)" strokeWidth="1.5" />
-            </svg>
+          {placesOf(beam.alarmEpisodes, asOf).map(({ key, fraction }) => (
+            <circle key={key} cx={across(fraction)} cy="5" r="3" fill="none" stroke="var(--ink)" strokeWidth="1.5" />
           ))}
         </Mark>
       </div>
@@ -102,16 +107,18 @@ export function dashesOf(signalPct: number | null): string | undefined {
   return share === 1 ? undefined : `${ink} ${Number((7 - ink).toFixed(2))}`;
 }
 
-/** Places of episodes along the year before `asOf`, by month; the nth of a month stands beside the first. */
-function placesOf(episodes: readonly number[], asOf: number) {
-  const seen = new Map<number, number>();
-  return [...episodes]
-    .sort((a, b) => a - b)
-    .map((at) => {
-      const years = 1 - (asOf - at) / (YEAR_DAYS * 86_400_000);
-      const month = Math.min(MONTHS - 1, Math.max(0, Math.floor(years * MONTHS)));
-      const nth = seen.get(month) ?? 0;
-      seen.set(month, nth + 1);
-      return { key: `${month}-${nth}`, fraction: (month + 0.3) / MONTHS, nth };
-    });
+/** Places 0..1 of episodes along the year before `asOf`, by month; those of one month share its stretch evenly. */
+export function placesOf(episodes: readonly number[], asOf: number): { key: string; fraction: number }[] {
+  const counts = new Array<number>(MONTHS).fill(0);
+  for (const at of episodes) {
+    const years = 1 - (asOf - at) / (YEAR_DAYS * DAY_MS);
+    const month = Math.min(MONTHS - 1, Math.max(0, Math.floor(years * MONTHS)));
+    counts[month] = (counts[month] ?? 0) + 1;
+  }
+  return counts.flatMap((count, month) =>
+    Array.from({ length: count }, (_, nth) => ({
+      key: `${month}-${nth}`,
+      fraction: (month + (nth + 0.5) / count) / MONTHS,
+    })),
+  );
 }

@@ -14,7 +14,7 @@ export function CostLegend({ highest, format, note }: { highest: number; format:
               className="block h-2.5 border border-soft"
               style={{ background: costInk(step), marginRight: -1 }}
             />
-            <span className="block pt-0.5">{format.money((highest * step) / 5)}</span>
+            <span className="block pt-0.5">{format.moneyAbout((highest * step) / 5)}</span>
           </li>
         ))}
       </ol>

@@ -6,13 +6,14 @@ import atlas from "world-atlas/countries-50m.json";
 import type { Format } from "@/app/_parts/format";
 import { costInk, costStep } from "@/app/_parts/marks/cost-ink";
 import { CostLegend } from "@/app/_parts/marks/cost-legend";
+import { labelsOf } from "@/app/_parts/marks/map-labels";
 import { type MapSite, PANEL, panelsOf, projectionOf } from "@/app/_parts/marks/map-panels";
 
 const countries = feature(atlas, atlas.objects.countries).features.map((shape) => ({
   shape,
   bounds: geoBounds(shape),
 }));
-const NAMED = 6;
+const NAMED = 8;
 
 /** Sites on their map, dots sized and inked by expected cost; the dearest are named, and all stand in the list below. */
 export function SiteMap({ sites, format }: { sites: readonly MapSite[]; format: Format }) {
@@ -46,7 +47,7 @@ export function SiteMap({ sites, format }: { sites: readonly MapSite[]; format: 
           {[...sites].sort(dearestFirst).map(({ siteId, name, expectedCost }) => (
             <li key={siteId} className="flex justify-between gap-4 border-b border-rule py-1">
               <Link href={`/sites/${encodeURIComponent(siteId)}`}>{name}</Link>
-              <span>{format.money(expectedCost)}</span>
+              <span>{format.moneyAbout(expectedCost)}</span>
             </li>
           ))}
         </ol>
@@ -92,27 +93,25 @@ function Panel({
           strokeWidth="1"
         />
       ))}
-      {dots
-        .filter(({ site }) => named.has(site.siteId))
-        .map(({ site, x, y, radius }) => {
-          const left = x > PANEL.width * 0.62;
-          return (
-            <text
-              key={site.siteId}
-              x={left ? x - radius - 5 : x + radius + 5}
-              y={y + 4}
-              textAnchor={left ? "end" : "start"}
-              fontSize="13"
-              fill="var(--ink)"
-              stroke="var(--paper)"
-              strokeWidth="3.5"
-              strokeLinejoin="round"
-              paintOrder="stroke"
-            >
-              {site.name}
-            </text>
-          );
-        })}
+      {labelsOf(
+        dots.map(({ site, ...dot }) => ({ ...dot, id: site.siteId, name: site.name })),
+        named,
+      ).map(({ id: siteId, name, x, y, anchor }) => (
+        <text
+          key={siteId}
+          x={x}
+          y={y}
+          textAnchor={anchor}
+          fontSize="13"
+          fill="var(--ink)"
+          stroke="var(--paper)"
+          strokeWidth="3.5"
+          strokeLinejoin="round"
+          paintOrder="stroke"
+        >
+          {name}
+        </text>
+      ))}
     </svg>
   );
 }
@@ -156,7 +155,7 @@ function dotOf(site: MapSite, { projection, highest }: { projection: GeoProjecti
 
 function mapWords(sites: readonly MapSite[], format: Format): string {
   const first = [...sites].sort(dearestFirst).slice(0, 3);
-  const named = first.map(({ name, expectedCost }) => `${name} ${format.money(expectedCost)}`).join(", ");
+  const named = first.map(({ name, expectedCost }) => `${name} ${format.moneyAbout(expectedCost)}`).join(", ");
   return `Dearest: ${named}. All sites stand in the list below the map.`;
 }
 

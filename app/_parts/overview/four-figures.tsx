@@ -1,5 +1,5 @@
 import { Change } from "@/app/_parts/change";
-import { Figure } from "@/app/_parts/figure";
+import { Figure, FigureRow } from "@/app/_parts/figure";
 import type { Format } from "@/app/_parts/format";
 import { TrendLine, type TrendPoint } from "@/app/_parts/marks/trend-line";
 import type { Estimate } from "@/lib/kernel/interval";
@@ -21,7 +21,7 @@ export function FourFigures({ view, format }: { view: FleetView; format: Format 
     value: pick(figures),
   });
   return (
-    <div className="grid gap-x-8 gap-y-10 sm:grid-cols-2 xl:grid-cols-4">
+    <FigureRow>
       <Figure
         label="Detectors in service"
         value={whole(last.detectorsInService)}
@@ -89,7 +89,7 @@ export function FourFigures({ view, format }: { view: FleetView; format: Format 
           format={format}
         />
       </Figure>
-    </div>
+    </FigureRow>
   );
 }
 

@@ -57,7 +57,7 @@ export function SiteTable({
 
 function cellsOf(line: SiteLine, { view, format }: { view: SitesView; format: Format }): ReactNode[] {
   return [
-    <span key="name">
+    <span key="name" className="block md:min-w-[11rem]">
       <Link href={`/sites/${encodeURIComponent(line.siteId)}`}>{line.name}</Link>
       <span className="block text-xs font-normal text-soft">
         {line.siteId}
@@ -81,7 +81,7 @@ function cellsOf(line: SiteLine, { view, format }: { view: SitesView; format: Fo
 
 function Rate({ rate, scaleTo, format }: { rate: Estimate | null; scaleTo: number; format: Format }) {
   return (
-    <span className="block min-w-[8.5rem]">
+    <span className="block w-44 md:w-auto md:min-w-[8.5rem]">
       <IntervalText estimate={rate} format={format} />
       {rate ? <IntervalMark {...rate} scaleTo={scaleTo} /> : null}
     </span>
@@ -97,9 +97,9 @@ function Cost({ cost, highest, format }: { cost: Estimate; highest: number; form
           className="inline-block size-3 border border-soft"
           style={{ background: costInk(costStep(cost.mean, highest)) }}
         />
-        {format.money(cost.mean)}
+        {format.moneyAbout(cost.mean)}
       </span>
-      <span className="block text-xs text-soft">{format.range(cost, format.money)}</span>
+      <span className="block text-xs text-soft">{format.range(cost, format.moneyAbout)}</span>
     </span>
   );
 }

@@ -1,4 +1,4 @@
-import { Figure } from "@/app/_parts/figure";
+import { Figure, FigureRow } from "@/app/_parts/figure";
 import type { Format } from "@/app/_parts/format";
 import { TrendLine } from "@/app/_parts/marks/trend-line";
 import { silence } from "@/app/_parts/overview/freshness";
@@ -12,7 +12,7 @@ export function SiteFigures({ view, format }: { view: SiteView; format: Format }
   const whole = (value: number) => format.number(value);
   const met = result.limits.filter((limit) => limit.met).length;
   return (
-    <div className="grid gap-x-8 gap-y-10 sm:grid-cols-2 xl:grid-cols-4">
+    <FigureRow>
       <Figure
         label="Faults per 100 detectors a year"
         value={result.faultRate ? tenth(result.faultRate.mean) : "–"}
@@ -75,6 +75,6 @@ export function SiteFigures({ view, format }: { view: SiteView; format: Format }
             : `Last record ${format.moment(result.lastRecordAt, site.timeZone)}; silent for ${silence(silentDays, format)} at the as-of moment.`
         }
       />
-    </div>
+    </FigureRow>
   );
 }

@@ -9,9 +9,9 @@ export function SiteLead({ view: { run, result }, format }: { view: SiteView; fo
   return (
     <p>
       {counted(detectors, "detector", { write: whole })}. Left alone, the {whole(run.horizonDays)} days ahead cost about{" "}
-      {format.money(expectedCost.mean)} ({format.range(expectedCost, format.money)})
+      {format.moneyAbout(expectedCost.mean)} ({format.range(expectedCost, format.moneyAbout)})
       {worthwhileVisits > 0
-        ? `; ${counted(worthwhileVisits, "visit", { write: whole })} ${worthwhileVisits === 1 ? "is" : "are"} worth their price here, ${format.money(netBenefit)} net.`
+        ? `; ${counted(worthwhileVisits, "visit", { write: whole })} ${worthwhileVisits === 1 ? "is" : "are"} worth their price here, ${format.moneyAbout(netBenefit)} net.`
         : "; no visit here avoids more than it costs."}
     </p>
   );
