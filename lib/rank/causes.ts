@@ -46,7 +46,7 @@ export function failureModes(
       kind: "fault",
       mean: faults.mean * (1 - blocked),
       variance: faults.variance * (1 - blocked),
-      ...(others ?? recordedFaults(history, forecast)),
+      ...(others ?? recordedFaults(history, { judged, forecast })),
     },
     {
       kind: "alarm",
@@ -73,10 +73,16 @@ function causeFrom(judged: Judged, kinds: readonly string[], except: readonly Th
   return candidates.reduce<Likely | null>((best, one) => (best && best.certainty >= one.certainty ? best : one), null);
 }
 
-function recordedFaults({ faults }: DetectorHistory, { faultsFromDrift, faults: expected }: DetectorForecast): Likely {
-  if (faultsFromDrift > expected.mean / 2) return { cause: "soiling", certainty: SUSPECTED };
+function recordedFaults(
+  { faults }: DetectorHistory,
+  { judged, forecast }: { judged: Judged; forecast: DetectorForecast },
+): Likely {
+  if (forecast.faultsFromDrift > forecast.faults.mean / 2) return { cause: "soiling", certainty: SUSPECTED };
   const limit = shareOf(faults, ({ cause }) => cause === "compensation_limit");
-  return faults.length >= 2 && limit >= 0.5 ? { cause: "compensation at its limit", certainty: RECORDED } : unknown;
+  if (faults.length >= 2 && limit >= 0.5) return { cause: "compensation at its limit", certainty: RECORDED };
+  // A rise that neither signal, path nor mount explains points to the detector itself wearing out.
+  const rises = judged.findings.some(({ kind, threat }) => kind === "rising_faults" && threat === null);
+  return rises ? { cause: "equipment", certainty: SUSPECTED } : unknown;
 }
 
 function recordedAlarms({ ownAlarms }: DetectorHistory): Likely {

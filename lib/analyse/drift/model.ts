@@ -16,7 +16,7 @@ export type DriftModel =
       /** The quantity that reaches its limit first; the signal when neither does. */
       readonly leading: DriftFit;
       readonly fits: readonly DriftFit[];
-      /** One-sided p-value of each fit: rising no faster than the fleet does. */
+      /** One-sided p-value of each fit: the limit is not reached for years to come. */
       readonly pValues: readonly number[];
       readonly toLimit: DaysToLimit;
       readonly chanceInHorizon: number;
@@ -26,41 +26,38 @@ export type DriftModel =
     }
   | { readonly outcome: "none"; readonly reason: string };
 
-const LIMIT_YEARS = 5;
+const MARGIN_YEARS = 5;
+const REMAINING_YEARS = 2;
+const LONG_WEEKS = 78;
+const LEAST_TERMS = 5;
 const SWING_DB = 0.35;
 const RESETS = ["realign", "clean", "replace", "repair"];
 
 /**
  * Drift models of a fleet, by detector id.
  *
- * A slow fall that the whole fleet shares is not news of one detector: each is tested against the fleet's median slope,
- * but never against more than the slope that uses up the whole margin within five years.
+ * Every beam soils a little, and a fall that leaves years until the limit is no news: each is tested against the slope
+ * that would use up the whole margin in five years, or what is left of it in two, whichever is slower.
  */
 export function driftModels(
   histories: readonly DetectorHistory[],
   { asOf, horizonDays }: { asOf: number; horizonDays: number },
 ): Map<string, DriftModel> {
-  const prepared = histories.map((history) => ({ history, series: seriesOf(history) }));
-  const season = fleetSeasonOf(prepared, asOf);
-  const fitted = prepared.map(({ history, series }) => {
-    const fleetSeason = season === null || !isSouth(history.site) ? season : { cos: -season.cos, sin: -season.sin };
-    return { history, fits: series.flatMap((one) => fitDrift(one.segments, { ...one, asOf, fleetSeason }) ?? []) };
+  const alone = histories.map((history) => {
+    const series = seriesOf(history);
+    return { history, series, fits: series.map((one) => fitDrift(one.segments, { ...one, asOf, fleetSeason: null })) };
   });
-  const usual = {
-    signal: medianSlope(
-      fitted.flatMap(({ fits }) => fits),
-      "signal",
-    ),
-    compensation: medianSlope(
-      fitted.flatMap(({ fits }) => fits),
-      "compensation",
-    ),
-  };
+  const season = fleetSeasonOf(alone.map(({ history, fits }) => ({ history, fit: fits[0] ?? null })));
+  const fitted = alone.map(({ history, series, fits }) => {
+    const fleetSeason = season === null || !isSouth(history.site) ? season : { cos: -season.cos, sin: -season.sin };
+    const retried = fits.flatMap((fit, index) => {
+      const one = series[index];
+      return fit ?? (one && fleetSeason ? (fitDrift(one.segments, { ...one, asOf, fleetSeason }) ?? []) : []);
+    });
+    return { history, fits: retried };
+  });
   return new Map(
-    fitted.map(({ history, fits }) => [
-      history.detector.detectorId,
-      modelOf(history, { fits, usual, asOf, horizonDays }),
-    ]),
+    fitted.map(({ history, fits }) => [history.detector.detectorId, modelOf(history, { fits, asOf, horizonDays })]),
   );
 }
 
@@ -88,36 +85,28 @@ function seriesOf({ signal, work, detector }: DetectorHistory): SeriesToFit[] {
   return series;
 }
 
-type Prepared = { readonly history: DetectorHistory; readonly series: readonly SeriesToFit[] };
-
-// The yearly term of detectors with a long record, for those with a short one: the median of each coefficient, on the
-// northern year.
-function fleetSeasonOf(prepared: readonly Prepared[], asOf: number): Harmonic | null {
-  const terms = prepared.flatMap(({ history, series }) => {
-    const signal = series.find((one) => one.quantity === "signal");
-    const long = (signal?.segments.flat().length ?? 0) >= 78;
-    const fit = signal && long ? fitDrift(signal.segments, { ...signal, asOf, fleetSeason: null }) : null;
-    if (!fit) return [];
+// The yearly term of the signal of detectors with a long record, for those with a short one: the median of each
+// coefficient, on the northern year.
+function fleetSeasonOf(
+  fitted: readonly { readonly history: DetectorHistory; readonly fit: DriftFit | null }[],
+): Harmonic | null {
+  const terms = fitted.flatMap(({ history, fit }) => {
+    if (fit === null || fit.weeks < LONG_WEEKS) return [];
     const { perDegree, climate, season } = fit.term;
     const turn = isSouth(history.site) ? -1 : 1;
     return [{ cos: turn * (perDegree * climate.cos + season.cos), sin: turn * (perDegree * climate.sin + season.sin) }];
   });
-  if (terms.length < 5) return null;
+  if (terms.length < LEAST_TERMS) return null;
   return { cos: medianOf(terms.map(({ cos }) => cos)) ?? 0, sin: medianOf(terms.map(({ sin }) => sin)) ?? 0 };
-}
-
-function medianSlope(fits: readonly DriftFit[], quantity: Quantity): number {
-  return medianOf(fits.filter((fit) => fit.quantity === quantity).map((fit) => fit.slope)) ?? 0;
 }
 
 type Fleet = {
   readonly fits: readonly DriftFit[];
-  readonly usual: Readonly<Record<Quantity, number>>;
   readonly asOf: number;
   readonly horizonDays: number;
 };
 
-function modelOf(history: DetectorHistory, { fits, usual, asOf, horizonDays }: Fleet): DriftModel {
+function modelOf(history: DetectorHistory, { fits, asOf, horizonDays }: Fleet): DriftModel {
   const [first] = fits;
   if (!first) return { outcome: "none", reason: whyNone(history) };
   const limits = fits.map((fit) => ({ fit, toLimit: daysToLimit(fit, asOf) }));
@@ -125,8 +114,8 @@ function modelOf(history: DetectorHistory, { fits, usual, asOf, horizonDays }: F
     (one.toLimit.days ?? Infinity) < (best.toLimit.days ?? Infinity) ? one : best,
   );
   const pValues = fits.map((fit) => {
-    const tolerated = Math.min(Math.max(0, usual[fit.quantity]), fit.limit / (LIMIT_YEARS * 365.25));
-    return studentUpper((fit.slope - tolerated) / fit.slopeSe, Math.max(3, fit.effectiveWeeks - 4));
+    const freedom = Math.max(3, fit.effectiveWeeks - 4);
+    return studentUpper((fit.slope - toleratedSlope(fit)) / fit.slopeSe, freedom);
   });
   const swingDb = yearlySwing(first.term) + dailySwingDb(history);
   return {
@@ -139,6 +128,13 @@ function modelOf(history: DetectorHistory, { fits, usual, asOf, horizonDays }: F
     threat: threatOf(leading.fit, { fits, pValues, swingDb }),
     swingDb,
   };
+}
+
+/** The largest rise a day that is still no news of a detector. */
+function toleratedSlope({ limit, level }: DriftFit): number {
+  const ofMargin = limit / MARGIN_YEARS;
+  const ofRemaining = Math.max(0, limit - level) / REMAINING_YEARS;
+  return Math.min(ofMargin, ofRemaining) / 365.25;
 }
 
 function threatOf(
