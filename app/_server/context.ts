@@ -13,6 +13,11 @@ declare global {
 /** What every verb is given, for this request: the store of RAFTERLINE_DB, opened once, and the moment of the call. */
 export async function currentContext(): Promise<Context> {
   await connection();
+  return backgroundContext();
+}
+
+/** The same outside of a request, for work that goes on after its answer was sent. */
+export function backgroundContext(): Context {
   const now = Date.now();
   // Kept on globalThis, since a reloaded module in development would open the same file again.
   globalThis.rafterlineContext ??= openContext(storeFile(), { now });

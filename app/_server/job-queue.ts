@@ -1,9 +1,10 @@
 import { randomUUID } from "node:crypto";
+import { mkdir } from "node:fs/promises";
 import path from "node:path";
-import { failureOf, progressOf, reportOf } from "@/app/_server/command-output";
-import type { JobKind, JobProgress, JobState, JobView, ReportedFile } from "@/app/_server/job-view";
+import { failureOf, progressOf } from "@/app/_server/command-output";
+import type { JobKind, JobProgress, JobState, JobView } from "@/app/_server/job-view";
 import type { CommandEnd, RunCommand } from "@/app/_server/run-command";
-import { MAX_FILES, receiveFile, removeStaged, stagedPath } from "@/app/_server/staging";
+import { freeName, MAX_FILES, receiveFile, removeStaged } from "@/app/_server/staging";
 import { AppError, messageOf } from "@/lib/kernel/errors";
 
 /** What a queue is made with: how commands run, which store they work on, and where uploads wait. */
@@ -12,9 +13,11 @@ export type JobQueueOptions = {
   readonly storeFile: string;
   readonly stagingRoot: string;
   readonly now: () => number;
+  /** The import that files of these names became, and whether it changed what is stored; null when there is none. */
+  readonly findImport: (names: readonly string[]) => Promise<{ importId: number; changed: boolean } | null>;
 };
 
-type StagedFile = { readonly name: string; readonly path: string; readonly bytes: number };
+type StagedFile = { readonly name: string; readonly bytes: number };
 
 type Job = {
   readonly id: string;
@@ -24,10 +27,10 @@ type Job = {
   step: JobKind | null;
   progress: JobProgress | null;
   files: StagedFile[];
-  /** Files begun, so that two that arrive at once do not share a folder. */
-  begun: number;
-  importId: string | null;
-  report: readonly ReportedFile[] | null;
+  /** Names of the files begun, in lower case, so that two that arrive at once do not share one. */
+  names: Set<string>;
+  importId: number | null;
+  analysed: boolean;
   message: string | null;
   endedAt: number | null;
 };
@@ -57,9 +60,9 @@ export class JobQueue {
       step: null,
       progress: null,
       files: [],
-      begun: 0,
+      names: new Set(),
       importId: null,
-      report: null,
+      analysed: false,
       message: null,
       endedAt: null,
     };
@@ -75,11 +78,12 @@ export class JobQueue {
     { name, expectedBytes }: { name: string; expectedBytes: number },
   ): Promise<void> {
     const job = this.#uploading(id);
-    if (job.begun >= MAX_FILES) throw new AppError("invalid_input", `at most ${MAX_FILES} files at once`);
-    job.begun += 1;
-    const file = await stagedPath(this.#folderOf(job), { index: job.begun, name });
-    const bytes = await receiveFile(body, { file, expectedBytes });
-    job.files.push({ name, path: file, bytes });
+    if (job.names.size >= MAX_FILES) throw new AppError("invalid_input", `at most ${MAX_FILES} files at once`);
+    const own = freeName(name, job.names);
+    job.names.add(own.toLowerCase());
+    await mkdir(this.#folderOf(job), { recursive: true });
+    const bytes = await receiveFile(body, { file: path.join(this.#folderOf(job), own), expectedBytes });
+    job.files.push({ name: own, bytes });
   }
 
   /** Closes the upload and lines the job up; at once it runs or waits. */
@@ -107,7 +111,7 @@ export class JobQueue {
       files: job.files.map(({ name, bytes }) => ({ name, bytes })),
       before: place < 0 ? 0 : place + (this.#running ? 1 : 0),
       importId: job.importId,
-      report: job.report,
+      analysed: job.analysed,
       message: job.message,
       createdAt: job.createdAt,
       endedAt: job.endedAt,
@@ -143,24 +147,32 @@ export class JobQueue {
   }
 
   async #work(job: Job): Promise<void> {
-    if (job.kind === "import") {
-      const end = await this.#command(job, "import", [...job.files.map((file) => file.path), "--format", "json"]);
-      const report = reportOf(end.stdout);
-      job.report = report?.files ?? null;
-      job.importId = report?.importId ?? null;
-      if (!GOOD_EXITS.includes(end.exitCode)) throw new Error(failureOf(end.stderr));
-    }
+    await mkdir(this.#folderOf(job), { recursive: true });
+    if (job.kind === "import" && !(await this.#import(job))) return;
     const end = await this.#command(job, "analyse", []);
     if (!GOOD_EXITS.includes(end.exitCode)) {
       const taken = job.kind === "import" ? "The files went in, but the analysis failed: " : "";
       throw new Error(`${taken}${failureOf(end.stderr)}`);
     }
+    job.analysed = true;
   }
 
-  #command(job: Job, step: JobKind, args: readonly string[]): Promise<CommandEnd> {
+  /** Whether the import changed what is stored. A file that cannot be read leaves the others their way. */
+  async #import(job: Job): Promise<boolean> {
+    const names = job.files.map((file) => file.name);
+    const end = await this.#command(job, "import", names);
+    const found = end.exitCode === null ? null : await this.#options.findImport(names);
+    if (!found) throw new Error(failureOf(end.stderr));
+    job.importId = found.importId;
+    return found.changed;
+  }
+
+  #command(job: Job, step: JobKind, names: readonly string[]): Promise<CommandEnd> {
     job.step = step;
     job.progress = null;
-    return this.#options.run([step, ...args, "--db", this.#options.storeFile, "--progress", "json"], {
+    const options = ["--db", this.#options.storeFile, "--progress", "json"];
+    return this.#options.run([step, ...options, ...(names.length > 0 ? ["--", ...names] : [])], {
+      folder: this.#folderOf(job),
       onLine: (line) => {
         job.progress = progressOf(line) ?? job.progress;
       },

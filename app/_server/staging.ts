@@ -1,4 +1,4 @@
-import { mkdir, open, readdir, rm, rmdir, stat } from "node:fs/promises";
+import { open, readdir, rm, rmdir, stat } from "node:fs/promises";
 import path from "node:path";
 import { AppError } from "@/lib/kernel/errors";
 import { DAY_MS } from "@/lib/kernel/units";
@@ -8,11 +8,13 @@ export const MAX_FILE_BYTES = 2_000_000_000;
 /** Most files of one upload. */
 export const MAX_FILES = 50;
 
-/** Path of an uploaded file: a folder of its own keeps two files of one name apart. */
-export async function stagedPath(folder: string, { index, name }: { index: number; name: string }): Promise<string> {
-  const own = path.join(folder, String(index));
-  await mkdir(own, { recursive: true });
-  return path.join(own, safeName(name));
+/** A name for an uploaded file that no file of the upload has yet: sites.csv, then sites (2).csv. */
+export function freeName(name: string, taken: ReadonlySet<string>): string {
+  const safe = safeName(name);
+  const { name: stem, ext } = path.parse(safe);
+  let free = safe;
+  for (let count = 2; taken.has(free.toLowerCase()); count += 1) free = `${stem} (${count})${ext}`;
+  return free;
 }
 
 /** The last part of a name as a browser gives it, without anything that could lead out of a folder or hide the file. */

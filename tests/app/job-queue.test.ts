@@ -5,18 +5,8 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { JobQueue } from "@/app/_server/job-queue";
 import type { CommandEnd, RunCommand } from "@/app/_server/run-command";
 
-const good: CommandEnd = { exitCode: 0, stdout: "", stderr: "" };
-const sitesReport = JSON.stringify([
-  {
-    file: "/somewhere/1/sites.csv",
-    kind: "sites",
-    rows: 3,
-    accepted: 2,
-    duplicates: 0,
-    conflicts: 0,
-    rejected: [{ line: 4, column: "latitude", value: "north", reason: "is not a number" }],
-  },
-]);
+const good: CommandEnd = { exitCode: 0, stderr: "" };
+type Found = { importId: number; changed: boolean } | null;
 
 let folder = "";
 beforeEach(() => {
@@ -24,8 +14,14 @@ beforeEach(() => {
 });
 afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
-function queueOf(run: RunCommand): JobQueue {
-  return new JobQueue({ run, storeFile: "store.db", stagingRoot: path.join(folder, "uploads"), now: () => 1000 });
+function queueOf(run: RunCommand, found: Found = { importId: 7, changed: true }): JobQueue {
+  return new JobQueue({
+    run,
+    storeFile: "/stores/store.db",
+    stagingRoot: path.join(folder, "uploads"),
+    now: () => 1000,
+    findImport: async () => found,
+  });
 }
 
 function bodyOf(text: string): ReadableStream<Uint8Array> {
@@ -49,39 +45,44 @@ async function importOf(queue: JobQueue, text = "site_id\n"): Promise<string> {
 }
 
 describe("an import asked for by a page", () => {
-  it("runs one import over all its files, then an analysis, and leaves no uploaded file behind", async () => {
+  it("runs one import over all its files under their own names, then an analysis, and leaves no file behind", async () => {
     const calls: string[][] = [];
     const contents: string[] = [];
-    const queue = queueOf(async (args) => {
+    const queue = queueOf(async (args, { folder: home }) => {
       calls.push([...args]);
-      contents.push(...args.filter((arg) => arg.endsWith(".csv")).map((file) => readFileSync(file, "utf8")));
-      return args[0] === "import" ? { exitCode: 3, stdout: sitesReport, stderr: "" } : good;
+      const files = args.filter((arg) => arg.endsWith(".csv"));
+      contents.push(...files.map((file) => readFileSync(path.join(home, file), "utf8")));
+      return args[0] === "import" ? { exitCode: 3, stderr: "" } : good;
     });
     const id = queue.create("import");
     await queue.addFile(id, bodyOf("first"), { name: "sites.csv", expectedBytes: 5 });
-    await queue.addFile(id, bodyOf("second"), { name: "sites.csv", expectedBytes: 6 });
+    await queue.addFile(id, bodyOf("second"), { name: "Sites.csv", expectedBytes: 6 });
     queue.start(id);
     const view = await ended(queue, id);
 
-    expect(view).toMatchObject({ state: "done", message: null, endedAt: 1000 });
-    expect(view.report).toEqual([
-      {
-        file: "sites.csv",
-        kind: "sites",
-        rows: 3,
-        accepted: 2,
-        duplicates: 0,
-        conflicts: 0,
-        waiting: 0,
-        refused: 1,
-        failure: null,
-        rejected: [{ line: 4, column: "latitude", value: "north", reason: "is not a number" }],
-      },
+    expect(view).toMatchObject({ state: "done", message: null, endedAt: 1000, importId: 7, analysed: true });
+    expect(calls).toEqual([
+      ["import", "--db", "/stores/store.db", "--progress", "json", "--", "sites.csv", "Sites (2).csv"],
+      ["analyse", "--db", "/stores/store.db", "--progress", "json"],
     ]);
-    expect(calls.map(([command]) => command)).toEqual(["import", "analyse"]);
-    expect(calls.every((args) => args.join(" ").includes("--db store.db"))).toBe(true);
     expect(contents).toEqual(["first", "second"]);
     expect(readdirSync(folder)).toEqual([]);
+  });
+
+  it("an import that changed nothing is not analysed again", async () => {
+    const commands: (string | undefined)[] = [];
+    const run: RunCommand = async ([command]) => {
+      commands.push(command);
+      return good;
+    };
+    const queue = queueOf(run, { importId: 8, changed: false });
+    expect(await ended(queue, await importOf(queue))).toMatchObject({ state: "done", importId: 8, analysed: false });
+    expect(commands).toEqual(["import"]);
+  });
+
+  it("a file that cannot be read does not stop the others from being taken in and analysed", async () => {
+    const queue = queueOf(async (args) => (args[0] === "import" ? { exitCode: 2, stderr: "" } : good));
+    expect(await ended(queue, await importOf(queue))).toMatchObject({ state: "done", importId: 7, analysed: true });
   });
 
   it("one job runs at a time; the others wait in the order in which they were started", async () => {
@@ -106,20 +107,19 @@ describe("an import asked for by a page", () => {
   });
 
   it("an import that fails says why, is not analysed, and does not stop the next job", async () => {
-    const queue = queueOf(async (args) =>
-      args[0] === "import" ? { exitCode: 2, stdout: "", stderr: "error: notes.csv has no header" } : good,
+    const queue = queueOf(
+      async (args) => (args[0] === "import" ? { exitCode: 2, stderr: "error: the store is being written" } : good),
+      null,
     );
     const id = await importOf(queue);
-    expect(await ended(queue, id)).toMatchObject({ state: "failed", message: "notes.csv has no header" });
+    expect(await ended(queue, id)).toMatchObject({ state: "failed", message: "the store is being written" });
     const next = queue.create("analyse");
     queue.start(next);
     expect(await ended(queue, next)).toMatchObject({ state: "done" });
   });
 
   it("an analysis that fails after a good import says that the files went in", async () => {
-    const queue = queueOf(async (args) =>
-      args[0] === "import" ? good : { exitCode: 1, stdout: "", stderr: "no data" },
-    );
+    const queue = queueOf(async (args) => (args[0] === "import" ? good : { exitCode: 1, stderr: "no data" }));
     const view = await ended(queue, await importOf(queue));
     expect(view.message).toBe("The files went in, but the analysis failed: no data");
   });
@@ -128,14 +128,14 @@ describe("an import asked for by a page", () => {
     const seen: unknown[] = [];
     const queue = queueOf(async (args, { onLine }) => {
       if (args[0] === "import") {
-        onLine('{"step":"reading","file":"/a/b/readings.csv","done":500,"total":2000}');
+        onLine('{"step":"import","file":"readings.csv","rows":10,"done":500,"total":2000}');
         onLine("a line for people");
         seen.push(queue.current()?.progress);
       }
       return good;
     });
     await ended(queue, await importOf(queue));
-    expect(seen).toEqual([{ text: "reading readings.csv", done: 500, total: 2000 }]);
+    expect(seen).toEqual([{ text: "readings.csv", done: 500, total: 2000 }]);
     expect(queue.current()).toBeNull();
   });
 
@@ -160,7 +160,7 @@ describe("a file on its way in", () => {
       });
     }
     expect(queue.view(id)?.files).toEqual([]);
-    expect(existsSync(path.join(folder, "uploads", id, "1", "readings.csv"))).toBe(false);
+    expect(existsSync(path.join(folder, "uploads", id, "readings.csv"))).toBe(false);
   });
 
   it("cannot leave its folder by its name", async () => {
@@ -175,13 +175,7 @@ describe("a file on its way in", () => {
     }
     queue.start(id);
     await ended(queue, id);
-    const files = (calls[0] ?? []).slice(1, 5);
-    const home = path.join(folder, "uploads", id);
-    expect(files.map((file) => path.relative(home, file))).toEqual([
-      "1/outside.csv",
-      "2/outside.csv",
-      "3/db",
-      "4/x.csv",
-    ]);
+    const files = (calls[0] ?? []).slice((calls[0] ?? []).indexOf("--") + 1);
+    expect(files).toEqual(["outside.csv", "outside (2).csv", "db", "x.csv"]);
   });
 });

@@ -11,8 +11,14 @@ let folder = "";
 let door: JobDoor;
 beforeEach(() => {
   folder = mkdtempSync(path.join(tmpdir(), "rafterline-routes-"));
-  const run = async () => ({ exitCode: 0, stdout: "[]", stderr: "" });
-  const queue = new JobQueue({ run, storeFile: "store.db", stagingRoot: folder, now: () => 0 });
+  const run = async () => ({ exitCode: 0, stderr: "" });
+  const queue = new JobQueue({
+    run,
+    storeFile: "store.db",
+    stagingRoot: folder,
+    now: () => 0,
+    findImport: async () => null,
+  });
   door = { queue, permissions: new Set(permissions) };
 });
 afterEach(() => rmSync(folder, { recursive: true, force: true }));

@@ -10,7 +10,7 @@ function read(address: string): DetectorsQuery {
 describe("the address of a list of detectors", () => {
   it("gives back the query it was made from, so that a list can be sent to a colleague", () => {
     const word = fc.option(
-      fc.string({ minLength: 1, maxLength: 40 }).filter((text) => text.trim() === text && text.isWellFormed()),
+      fc.string({ minLength: 1, maxLength: 40 }).filter((text) => text.trim() === text),
       { nil: undefined },
     );
     const query = fc.record({

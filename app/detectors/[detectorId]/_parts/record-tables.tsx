@@ -54,7 +54,6 @@ export function WorkTable({ view, format }: { view: DetectorView; format: Format
           { key: "done", label: "Done" },
           { key: "task", label: "Task" },
           { key: "signal", label: "Signal, found to left", align: "end" },
-          { key: "minutes", label: "Minutes", align: "end" },
           { key: "rest", label: "Why, who was told, notes" },
         ]}
         rows={view.work.map((work) => ({
@@ -63,8 +62,7 @@ export function WorkTable({ view, format }: { view: DetectorView; format: Format
             format.moment(work.doneAt, view.site.timeZone),
             `${taskWords[work.task]}${work.result ? `, ${work.result === "pass" ? "passed" : "failed"}` : ""}`,
             signalOf(work, format),
-            work.durationMin === null ? "not given" : format.number(work.durationMin),
-            notesOf(work),
+            notesOf(work, format),
           ],
         }))}
       />
@@ -101,8 +99,9 @@ function signalOf({ signalBeforePct, signalAfterPct }: Work, format: Format): st
   return `${pct(signalBeforePct)} to ${pct(signalAfterPct)} %`;
 }
 
-function notesOf({ reactive, told, interim, note }: Work): string {
+function notesOf({ durationMin, reactive, told, interim, note }: Work, format: Format): string {
   const parts = [
+    durationMin === null ? null : `${format.number(durationMin)} min`,
     reactive === null ? null : reactive ? "call-out" : "planned",
     told ? `told: ${told}` : null,
     interim ? `meanwhile: ${interim}` : null,

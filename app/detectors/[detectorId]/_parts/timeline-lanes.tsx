@@ -125,7 +125,7 @@ export function SeriesLane({
       ))}
       <path d={bandPath(runs, y)} fill="var(--ink)" fillOpacity={0.16} />
       <path d={linePath(runs, y)} fill="none" stroke="var(--ink)" strokeWidth={1.25} strokeLinejoin="round" />
-      {limit ? <LimitLine frame={frame} limit={limit} y={y(limit.value)} /> : null}
+      {limit ? <LimitLine frame={frame} limit={limit} y={y(limit.value)} top={top} /> : null}
       {forecast.length > 0 ? <Forecast frame={frame} forecast={forecast} y={inLane} /> : null}
       {samples.length === 0 ? (
         <text x={frame.left + 8} y={top + height / 2} fontSize={frame.fontSize} fill="var(--soft)">
@@ -136,7 +136,8 @@ export function SeriesLane({
   );
 }
 
-function LimitLine({ frame, limit, y }: { frame: Frame; limit: Limit; y: number }) {
+/** The limit; its words stand above the line, below it where the name of the lane needs the place. */
+function LimitLine({ frame, limit, y, top }: { frame: Frame; limit: Limit; y: number; top: number }) {
   return (
     <g>
       <line
@@ -150,7 +151,7 @@ function LimitLine({ frame, limit, y }: { frame: Frame; limit: Limit; y: number 
       />
       <text
         x={frame.left + 4}
-        y={y - 4}
+        y={y - top < 16 ? y + 15 : y - 5}
         fontSize={frame.fontSize}
         fill="var(--worse)"
         stroke="var(--paper)"
