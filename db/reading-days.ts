@@ -7,12 +7,13 @@ import type { ReadingSeries } from "@/lib/records/reading";
 export type ReadingDays = {
   /** Instants at which the days begin. */
   readonly startAt: Float64Array;
+  /** In hundredths of a percent. */
   readonly medianSignalPct: Float64Array;
   readonly minSignalPct: Float64Array;
   readonly maxSignalPct: Float64Array;
   /** The last compensation read on the day. */
   readonly compensationPct: Float64Array;
-  /** Mean of the day's temperatures, in hundredths of a degree. */
+  /** Mean of the day's temperatures, in tenths of a degree. */
   readonly temperatureC: Float64Array;
 };
 
@@ -27,11 +28,11 @@ export function daysOf(series: ReadingSeries): ReadingDays {
     const to = starts[day + 1] ?? series.readAt.length;
     const signals = series.signalPct.slice(from, to).sort();
     days.startAt[day] = dayOf(series.readAt[from] ?? 0) * DAY_MS;
-    days.medianSignalPct[day] = medianOfSorted(signals);
+    days.medianSignalPct[day] = rounded(medianOfSorted(signals), 100);
     days.minSignalPct[day] = signals[0] ?? Number.NaN;
     days.maxSignalPct[day] = signals[signals.length - 1] ?? Number.NaN;
     days.compensationPct[day] = lastPresent(series.compensationPct.subarray(from, to));
-    days.temperatureC[day] = meanInHundredths(series.temperatureC.subarray(from, to));
+    days.temperatureC[day] = meanInTenths(series.temperatureC.subarray(from, to));
   }
   return days;
 }
@@ -135,7 +136,7 @@ function lastPresent(values: Float64Array): number {
   return Number.NaN;
 }
 
-function meanInHundredths(values: Float64Array): number {
+function meanInTenths(values: Float64Array): number {
   let sum = 0;
   let count = 0;
   for (const value of values) {
@@ -143,5 +144,9 @@ function meanInHundredths(values: Float64Array): number {
     sum += value;
     count += 1;
   }
-  return count === 0 ? Number.NaN : Math.round((100 * sum) / count) / 100;
+  return count === 0 ? Number.NaN : rounded(sum / count, 10);
+}
+
+function rounded(value: number, scale: number): number {
+  return Math.round(value * scale) / scale;
 }

@@ -156,10 +156,37 @@ function deriver({ db }: Store): ReadingStore["derive"] {
     .orderBy(desc(readingChunks.quarter))
     .limit(1)
     .prepare();
+  const remove = db
+    .delete(readingDays)
+    .where(eq(readingDays.detectorKey, placeholder("detectorKey")))
+    .prepare();
+  const save = db
+    .insert(readingDays)
+    .values({
+      detectorKey: placeholder("detectorKey"),
+      latestAt: placeholder("latestAt"),
+      latestSignalPct: placeholder("latestSignalPct"),
+      latestCompensationPct: placeholder("latestCompensationPct"),
+      latestTemperatureC: placeholder("latestTemperatureC"),
+      checksum: placeholder("checksum"),
+      bytes: placeholder("bytes"),
+    })
+    .onConflictDoUpdate({
+      target: readingDays.detectorKey,
+      set: {
+        latestAt: sql`excluded.latest_at`,
+        latestSignalPct: sql`excluded.latest_signal_pct`,
+        latestCompensationPct: sql`excluded.latest_compensation_pct`,
+        latestTemperatureC: sql`excluded.latest_temperature_c`,
+        checksum: sql`excluded.checksum`,
+        bytes: sql`excluded.bytes`,
+      },
+    })
+    .prepare();
   return (detectorKey, changed) => {
     const latest = last.get({ detectorKey });
     if (!latest) {
-      db.delete(readingDays).where(eq(readingDays.detectorKey, detectorKey)).run();
+      remove.run({ detectorKey });
       return;
     }
     const stored = find.get({ detectorKey });
@@ -167,10 +194,7 @@ function deriver({ db }: Store): ReadingStore["derive"] {
     const known = changed.find((one) => one.quarter === latest.quarter)?.series ?? decodeSeries(latest);
     const { bytes, checksum } = encodeDays(days);
     const values = { ...lastReading(known), checksum, bytes: Buffer.from(bytes) };
-    db.insert(readingDays)
-      .values({ detectorKey, ...values })
-      .onConflictDoUpdate({ target: readingDays.detectorKey, set: values })
-      .run();
+    save.run({ detectorKey, ...values });
   };
 }
 

@@ -1,5 +1,6 @@
 import { eq } from "drizzle-orm";
 import type { Store } from "@/db/client";
+import { GatheredReadings } from "@/db/gathered-readings";
 import {
   foldReadings,
   mergeReadings,
@@ -7,7 +8,7 @@ import {
   type ReadingConflict,
   type SentReadings,
 } from "@/db/reading-merge";
-import { quarterOf, readingStore, startOfQuarter } from "@/db/reading-store";
+import { readingStore } from "@/db/reading-store";
 import { readingClaims } from "@/db/schema/index";
 import type { Reading, ReadingSeries } from "@/lib/records/reading";
 
@@ -34,8 +35,7 @@ export function readingWriter(
   { importId, replaces }: { importId: number; replaces: boolean },
 ): ReadingWriter {
   const store = readingStore(unit);
-  const gathered = new Map<number, Gathered>();
-  let total = 0;
+  const gathered = new GatheredReadings(PORTION);
   const mergeChunk = (name: { detectorKey: number; quarter: number }, sent: SentReadings) => {
     const claims = store.claims(name);
     const known = claims.find((claim) => claim.importId === importId);
@@ -47,28 +47,20 @@ export function readingWriter(
     return merge;
   };
   return {
-    add(detectorKey, reading, line) {
-      const one = gathered.get(detectorKey) ?? new Gathered(reading.detectorId);
-      if (one.length === 0) gathered.set(detectorKey, one);
-      one.add(reading, line);
-      total += 1;
-      return total >= PORTION;
-    },
+    add: (detectorKey, reading, line) => gathered.add(detectorKey, reading, line),
     flush() {
       const tally: ReadingTally = { accepted: 0, duplicates: 0, conflicts: [] };
-      for (const [detectorKey, one] of gathered) {
+      for (const { detectorKey, detectorId, quarters } of gathered.take()) {
         const changed: { quarter: number; series: ReadingSeries }[] = [];
-        for (const { quarter, sent } of one.byQuarter()) {
+        for (const { quarter, sent } of quarters) {
           const merge = mergeChunk({ detectorKey, quarter }, sent);
           tally.accepted += merge.accepted;
           tally.duplicates += merge.duplicates;
-          for (const conflict of merge.conflicts) tally.conflicts.push({ ...conflict, detectorId: one.detectorId });
+          for (const conflict of merge.conflicts) tally.conflicts.push({ ...conflict, detectorId });
           changed.push({ quarter, series: merge.series });
         }
         store.derive(detectorKey, changed);
       }
-      gathered.clear();
-      total = 0;
       return tally;
     },
   };
@@ -102,60 +94,4 @@ export function importsWithReadingsOf(unit: Store, detectorKey: number): number[
     .where(eq(readingClaims.detectorKey, detectorKey))
     .all();
   return rows.map((row) => row.importId);
-}
-
-/** The readings of one detector as they were sent, in columns that grow. */
-class Gathered {
-  length = 0;
-  private rising = true;
-  private columns = [0, 1, 2, 3, 4].map(() => new Float64Array(256));
-
-  constructor(readonly detectorId: string) {}
-
-  add(reading: Reading, line: number): void {
-    if (this.length === this.columns[0]?.length) this.columns = this.columns.map(doubled);
-    const [readAt, signal, compensation, temperature, lines] = this.columns;
-    if (!readAt || !signal || !compensation || !temperature || !lines) return;
-    if (this.length > 0 && reading.readAt < (readAt[this.length - 1] ?? 0)) this.rising = false;
-    readAt[this.length] = reading.readAt;
-    signal[this.length] = reading.signalPct;
-    compensation[this.length] = reading.compensationPct ?? Number.NaN;
-    temperature[this.length] = reading.temperatureC ?? Number.NaN;
-    lines[this.length] = line;
-    this.length += 1;
-  }
-
-  /** The readings by time, cut into quarters; equal times stay in the order in which they came. */
-  *byQuarter(): Generator<{ quarter: number; sent: SentReadings }> {
-    const [readAt, signalPct, compensationPct, temperatureC, line] = this.sorted();
-    if (!readAt || !signalPct || !compensationPct || !temperatureC || !line) return;
-    for (let from = 0; from < this.length; ) {
-      const quarter = quarterOf(readAt[from] ?? 0);
-      const endAt = startOfQuarter(quarter + 1);
-      let to = from + 1;
-      while (to < this.length && (readAt[to] ?? 0) < endAt) to += 1;
-      const part = (column: Float64Array) => column.subarray(from, to);
-      const values = { signalPct: part(signalPct), compensationPct: part(compensationPct) };
-      yield {
-        quarter,
-        sent: { readAt: part(readAt), ...values, temperatureC: part(temperatureC), line: part(line) },
-      };
-      from = to;
-    }
-  }
-
-  private sorted(): Float64Array[] {
-    const used = this.columns.map((column) => column.subarray(0, this.length));
-    const [readAt] = used;
-    if (this.rising || !readAt) return used;
-    const order = Uint32Array.from({ length: this.length }, (_, index) => index);
-    order.sort((one, other) => (readAt[one] ?? 0) - (readAt[other] ?? 0) || one - other);
-    return used.map((column) => Float64Array.from(order, (index) => column[index] ?? 0));
-  }
-}
-
-function doubled(column: Float64Array): Float64Array<ArrayBuffer> {
-  const larger = new Float64Array(column.length * 2);
-  larger.set(column);
-  return larger;
 }

@@ -18,13 +18,14 @@ export function momentOf(text: string, column: string, { zone, fold }: MomentRea
   if (!parts) return no("is not a time; write ISO 8601, such as 2026-03-09T14:05:00+02:00 or 2026-03-09T14:05:00");
   const [, date = "", hourText = "", minuteText = "", secondText = "0", fraction = "0", offset] = parts;
   const [hour, minute, second] = [Number(hourText), Number(minuteText), Number(secondText)];
-  if (!isLocalDate(date)) return no("names a day that does not exist; check day and month");
+  const dayAt = startOfUtcDay(date);
+  if (dayAt === null) return no("names a day that does not exist; check day and month");
   if (hour > 23 || minute > 59 || second > 59) return no("names a time of day that does not exist");
   const msOfDay = ((hour * 60 + minute) * 60 + second) * 1000 + Number(fraction.padEnd(3, "0"));
   if (offset !== undefined) {
     const offsetMs = offsetMsOf(offset);
     if (offsetMs === null) return no("has an offset outside -14:00..+14:00");
-    return accepted(Date.parse(`${date}T00:00:00Z`) + msOfDay - offsetMs);
+    return accepted(dayAt + msOfDay - offsetMs);
   }
   const [year = 0, month = 1, day = 1] = date.split("-").map(Number);
   const result = instantOfWallTime({ year, month, day, msOfDay }, zone, fold);
@@ -46,4 +47,17 @@ function offsetMsOf(offset: string): number | null {
   const [hours, minutes] = [Number(digits.slice(0, 2)), Number(digits.slice(2))];
   if (hours > 14 || minutes > 59 || hours * 60 + minutes > 14 * 60) return null;
   return sign * (hours * 60 + minutes) * 60_000;
+}
+
+const knownDays = new Map<string, number>();
+
+/** Instant at which a day begins in UTC, null for a day that does not exist; remembered, as rows share their days. */
+function startOfUtcDay(date: string): number | null {
+  const known = knownDays.get(date);
+  if (known !== undefined) return known;
+  if (!isLocalDate(date)) return null;
+  const at = Date.parse(`${date}T00:00:00Z`);
+  if (knownDays.size > 20_000) knownDays.clear();
+  knownDays.set(date, at);
+  return at;
 }
