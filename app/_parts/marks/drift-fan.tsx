@@ -1,5 +1,6 @@
 import type { Format } from "@/app/_parts/format";
 import { across, anchorAt, Label, Mark, STRETCH_WIDTH, Stretch } from "@/app/_parts/marks/mark";
+import { PictureFrame } from "@/app/_parts/marks/picture-frame";
 import { bandOf, pathOf, plotScaleOf } from "@/app/_parts/marks/plot-scale";
 import { timeScaleOf } from "@/app/_parts/marks/time-scale";
 import type { DriftPicture } from "@/lib/analyse/picture";
@@ -35,61 +36,63 @@ export function DriftFan({
   const x = (at: number) => time.fraction(at) * STRETCH_WIDTH;
   const inside = (at: number) => at >= from && at <= until;
   return (
-    <Mark title={titleOf(picture)} description={driftWords(picture, format)} heightPx={TOP + PLOT + AXIS}>
-      {ticks.map((tick) => (
-        <g key={tick}>
-          <line x1="0" x2="100%" y1={TOP + y(tick)} y2={TOP + y(tick)} stroke="var(--rule)" />
-          <Label x="0" y={TOP + y(tick) - 4}>{`${format.number(tick)} %`}</Label>
-        </g>
-      ))}
-      <Stretch heightPx={PLOT} y={TOP}>
-        <path
-          d={bandOf(forecast.map(({ at, low, high }) => ({ x: x(at), low: y(low), high: y(high) })))}
-          fill="var(--accent-wash)"
-          stroke="none"
-        />
-        {lines.map((line) => (
+    <PictureFrame picture={picture}>
+      <Mark title={titleOf(picture)} description={driftWords(picture, format)} heightPx={TOP + PLOT + AXIS}>
+        {ticks.map((tick) => (
+          <g key={tick}>
+            <line x1="0" x2="100%" y1={TOP + y(tick)} y2={TOP + y(tick)} stroke="var(--rule)" />
+            <Label x="0" y={TOP + y(tick) - 4}>{`${format.number(tick)} %`}</Label>
+          </g>
+        ))}
+        <Stretch heightPx={PLOT} y={TOP}>
           <path
-            key={line[0]?.at ?? 0}
-            d={pathOf(line.map(({ at, pct }) => ({ x: x(at), y: y(pct) })))}
+            d={bandOf(forecast.map(({ at, low, high }) => ({ x: x(at), low: y(low), high: y(high) })))}
+            fill="var(--accent-wash)"
+            stroke="none"
+          />
+          {lines.map((line) => (
+            <path
+              key={line[0]?.at ?? 0}
+              d={pathOf(line.map(({ at, pct }) => ({ x: x(at), y: y(pct) })))}
+              fill="none"
+              stroke="var(--ink)"
+              strokeWidth="1.75"
+              vectorEffect="non-scaling-stroke"
+            />
+          ))}
+          <path
+            d={pathOf(forecast.map(({ at, pct }) => ({ x: x(at), y: y(pct) })))}
             fill="none"
-            stroke="var(--ink)"
+            stroke="var(--accent)"
             strokeWidth="1.75"
+            strokeDasharray="6 4"
             vectorEffect="non-scaling-stroke"
           />
+        </Stretch>
+        {points.map(({ at, pct }) => (
+          <circle key={at} cx={across(time.fraction(at))} cy={TOP + y(pct)} r="1.75" fill="var(--soft)" />
         ))}
-        <path
-          d={pathOf(forecast.map(({ at, pct }) => ({ x: x(at), y: y(pct) })))}
-          fill="none"
-          stroke="var(--accent)"
-          strokeWidth="1.75"
-          strokeDasharray="6 4"
-          vectorEffect="non-scaling-stroke"
-        />
-      </Stretch>
-      {points.map(({ at, pct }) => (
-        <circle key={at} cx={across(time.fraction(at))} cy={TOP + y(pct)} r="1.75" fill="var(--soft)" />
-      ))}
-      <Limit y={TOP + y(limitPct)} text={`limit ${format.number(limitPct)} %`} />
-      <AsOf fraction={time.fraction(asOf)} />
-      <Axis time={time} format={format} />
-      {faults.filter(inside).map((at) => (
-        <line
-          key={at}
-          x1={across(time.fraction(at))}
-          x2={across(time.fraction(at))}
-          y1={TOP + PLOT}
-          y2={TOP + PLOT + 9}
-          stroke="var(--worse)"
-          strokeWidth="2"
-        />
-      ))}
-      {work
-        .filter(({ at }) => inside(at))
-        .map(({ at, label }) => (
-          <WorkMark key={`${at}${label}`} fraction={time.fraction(at)} label={label} />
+        <Limit y={TOP + y(limitPct)} text={`limit ${format.number(limitPct)} %`} />
+        <AsOf fraction={time.fraction(asOf)} />
+        <Axis time={time} format={format} />
+        {faults.filter(inside).map((at) => (
+          <line
+            key={at}
+            x1={across(time.fraction(at))}
+            x2={across(time.fraction(at))}
+            y1={TOP + PLOT}
+            y2={TOP + PLOT + 9}
+            stroke="var(--worse)"
+            strokeWidth="2"
+          />
         ))}
-    </Mark>
+        {work
+          .filter(({ at }) => inside(at))
+          .map(({ at, label }) => (
+            <WorkMark key={`${at}${label}`} fraction={time.fraction(at)} label={label} />
+          ))}
+      </Mark>
+    </PictureFrame>
   );
 }
 

@@ -1,5 +1,6 @@
 import type { Format } from "@/app/_parts/format";
 import { across, anchorAt, Label, Mark } from "@/app/_parts/marks/mark";
+import { PictureFrame } from "@/app/_parts/marks/picture-frame";
 import type { HoldPicture } from "@/lib/analyse/picture";
 
 const ROW = 40;
@@ -12,37 +13,39 @@ export function HoldBars({ picture, format }: { picture: HoldPicture; format: Fo
   const height = TOP + holds.length * ROW;
   const median = fleetMedianDays === null ? null : fleetMedianDays / longest;
   return (
-    <Mark title="How long each alignment held" description={holdWords(picture, format)} heightPx={height}>
-      {median === null ? null : (
-        <>
-          <line
-            x1={across(median)}
-            x2={across(median)}
-            y1={TOP - 6}
-            y2={height}
-            stroke="var(--accent)"
-            strokeWidth="1.5"
-            strokeDasharray="5 4"
+    <PictureFrame picture={picture}>
+      <Mark title="How long each alignment held" description={holdWords(picture, format)} heightPx={height}>
+        {median === null ? null : (
+          <>
+            <line
+              x1={across(median)}
+              x2={across(median)}
+              y1={TOP - 6}
+              y2={height}
+              stroke="var(--accent)"
+              strokeWidth="1.5"
+              strokeDasharray="5 4"
+            />
+            <Label
+              x={across(median)}
+              y={12}
+              anchor={anchorAt(median) === "middle" && median > 0.6 ? "end" : anchorAt(median)}
+            >
+              {`half of the fleet holds ${format.number(fleetMedianDays ?? 0)} days`}
+            </Label>
+          </>
+        )}
+        {holds.map((hold, index) => (
+          <Hold
+            key={hold.from}
+            hold={hold}
+            y={TOP + index * ROW}
+            share={hold.days / longest}
+            text={`${format.day(hold.from)}: ${format.number(hold.days)} days, ${hold.ending}`}
           />
-          <Label
-            x={across(median)}
-            y={12}
-            anchor={anchorAt(median) === "middle" && median > 0.6 ? "end" : anchorAt(median)}
-          >
-            {`half of the fleet holds ${format.number(fleetMedianDays ?? 0)} days`}
-          </Label>
-        </>
-      )}
-      {holds.map((hold, index) => (
-        <Hold
-          key={hold.from}
-          hold={hold}
-          y={TOP + index * ROW}
-          share={hold.days / longest}
-          text={`${format.day(hold.from)}: ${format.number(hold.days)} days, ${hold.ending}`}
-        />
-      ))}
-    </Mark>
+        ))}
+      </Mark>
+    </PictureFrame>
   );
 }
 

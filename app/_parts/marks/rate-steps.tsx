@@ -1,5 +1,6 @@
 import type { Format } from "@/app/_parts/format";
 import { across, anchorAt, Label, Mark } from "@/app/_parts/marks/mark";
+import { PictureFrame } from "@/app/_parts/marks/picture-frame";
 import { plotScaleOf } from "@/app/_parts/marks/plot-scale";
 import type { RateLevel, RatePicture } from "@/lib/analyse/picture";
 
@@ -18,49 +19,51 @@ export function RateSteps({ picture, format }: { picture: RatePicture; format: F
   const { y, ticks } = plotScaleOf([...rates.map((rate) => rate ?? 0), ...ends], { heightPx: PLOT });
   const split = splitOf(months, recentFrom);
   return (
-    <Mark
-      title="Faults by month and the two rates compared"
-      description={rateWords(picture, format)}
-      heightPx={TOP + PLOT + AXIS}
-    >
-      {ticks.map((tick) => (
-        <g key={tick}>
-          <line x1="0" x2="100%" y1={TOP + y(tick)} y2={TOP + y(tick)} stroke="var(--rule)" />
-          <Label x="0" y={TOP + y(tick) - 4}>
-            {format.number(tick, { digits: 1 })}
-          </Label>
-        </g>
-      ))}
-      {before ? <Level level={before} from={0} to={split} y={y} ink="var(--soft)" /> : null}
-      {recent ? <Level level={recent} from={split} to={1} y={y} ink="var(--accent)" /> : null}
-      {months.map(({ month }, index) => (
-        <Column key={month} rate={rates[index] ?? null} index={index} count={months.length} y={y} />
-      ))}
-      <line
-        x1={across(split)}
-        x2={across(split)}
-        y1={TOP - 6}
-        y2={TOP + PLOT}
-        stroke="var(--accent)"
-        strokeDasharray="2 3"
-      />
-      <Label x={across(split)} y={10} anchor={split > 0.5 ? "end" : "start"}>
-        {`from ${format.day(recentFrom)}`}
-      </Label>
-      <line x1="0" x2="100%" y1={TOP + PLOT} y2={TOP + PLOT} stroke="var(--ink)" />
-      {months.map(({ month }, index) =>
-        index % 6 === 0 ? (
-          <Label
-            key={month}
-            x={across((index + 0.5) / months.length)}
-            y={TOP + PLOT + 18}
-            anchor={anchorAt(index / months.length)}
-          >
-            {format.month(month, { short: true })}
-          </Label>
-        ) : null,
-      )}
-    </Mark>
+    <PictureFrame picture={picture}>
+      <Mark
+        title="Faults by month and the two rates compared"
+        description={rateWords(picture, format)}
+        heightPx={TOP + PLOT + AXIS}
+      >
+        {ticks.map((tick) => (
+          <g key={tick}>
+            <line x1="0" x2="100%" y1={TOP + y(tick)} y2={TOP + y(tick)} stroke="var(--rule)" />
+            <Label x="0" y={TOP + y(tick) - 4}>
+              {format.number(tick, { digits: 1 })}
+            </Label>
+          </g>
+        ))}
+        {before ? <Level level={before} from={0} to={split} y={y} ink="var(--soft)" /> : null}
+        {recent ? <Level level={recent} from={split} to={1} y={y} ink="var(--accent)" /> : null}
+        {months.map(({ month }, index) => (
+          <Column key={month} rate={rates[index] ?? null} index={index} count={months.length} y={y} />
+        ))}
+        <line
+          x1={across(split)}
+          x2={across(split)}
+          y1={TOP - 6}
+          y2={TOP + PLOT}
+          stroke="var(--accent)"
+          strokeDasharray="2 3"
+        />
+        <Label x={across(split)} y={10} anchor={split > 0.5 ? "end" : "start"}>
+          {`from ${format.day(recentFrom)}`}
+        </Label>
+        <line x1="0" x2="100%" y1={TOP + PLOT} y2={TOP + PLOT} stroke="var(--ink)" />
+        {months.map(({ month }, index) =>
+          index % 6 === 0 ? (
+            <Label
+              key={month}
+              x={across((index + 0.5) / months.length)}
+              y={TOP + PLOT + 18}
+              anchor={anchorAt(index / months.length)}
+            >
+              {format.month(month, { short: true })}
+            </Label>
+          ) : null,
+        )}
+      </Mark>
+    </PictureFrame>
   );
 }
 

@@ -1,15 +1,16 @@
 import { arc } from "d3-shape";
 import { useId } from "react";
 import type { Format } from "@/app/_parts/format";
+import { PictureFrame } from "@/app/_parts/marks/picture-frame";
 import type { RosePicture } from "@/lib/analyse/picture";
 
-const SIZE = 340;
+const SIZE = 368;
 const CENTRE = SIZE / 2;
 const INNER = 44;
 const OUTER = 118;
 const MARK_RADIUS = 126;
-const SUN_RADIUS = 134;
-const LABEL_RADIUS = 151;
+const SUN_RADIUS = 136;
+const LABEL_RADIUS = 162;
 const TURN = 2 * Math.PI;
 
 /** A circle of the year or of the day: alarms per 100 days observed, the significant window, and where the sun stands in view. */
@@ -18,46 +19,55 @@ export function SeasonRose({ picture, format }: { picture: RosePicture; format: 
   const highest = Math.max(...picture.bins.map(({ rate }) => rate ?? 0), 1e-9);
   const radius = (rate: number) => INNER + ((OUTER - INNER) * rate) / highest;
   return (
-    <svg
-      role="img"
-      aria-labelledby={`${id}t ${id}d`}
-      viewBox={`0 0 ${SIZE} ${SIZE}`}
-      className="block w-full max-w-[22rem]"
-      focusable="false"
-    >
-      <title id={`${id}t`}>{`Unwanted alarms around the ${picture.circle}`}</title>
-      <desc id={`${id}d`}>{roseWords(picture, format)}</desc>
-      <g transform={`translate(${CENTRE} ${CENTRE})`}>
-        {picture.window ? (
-          <path
-            d={sector({ from: picture.window.from, to: picture.window.to, inner: INNER, outer: OUTER + 4 })}
-            fill="var(--accent-wash)"
-            stroke="var(--accent)"
-            strokeWidth="1"
-          />
-        ) : null}
-        {[0.5, 1].map((share) => (
-          <circle key={share} r={radius(highest * share)} fill="none" stroke="var(--rule)" />
-        ))}
-        <circle r={INNER} fill="none" stroke="var(--ink)" strokeWidth="1" />
-        <Bars picture={picture} radius={radius} />
-        {picture.sunArcs.map(({ from, to }) => (
-          <path
-            key={from}
-            d={sector({ from, to, inner: SUN_RADIUS, outer: SUN_RADIUS + 5 })}
-            fill="var(--cost-3)"
-            stroke="var(--ink)"
-            strokeWidth="0.75"
-          />
-        ))}
-        {picture.marks.map((fraction, index) => {
-          const { x, y } = placeAt(fraction, MARK_RADIUS);
-          // biome-ignore lint/suspicious/noArrayIndexKey: two alarms may stand at the same place, and the list never moves
-          return <circle key={index} cx={x} cy={y} r="2.5" fill="none" stroke="var(--ink)" strokeWidth="1.25" />;
-        })}
-        <Names circle={picture.circle} format={format} />
-      </g>
-    </svg>
+    <PictureFrame picture={picture}>
+      <svg
+        role="img"
+        aria-labelledby={`${id}t ${id}d`}
+        viewBox={`0 0 ${SIZE} ${SIZE}`}
+        className="block w-full max-w-[24rem]"
+        focusable="false"
+      >
+        <title id={`${id}t`}>{`Unwanted alarms around the ${picture.circle}`}</title>
+        <desc id={`${id}d`}>{roseWords(picture, format)}</desc>
+        <g transform={`translate(${CENTRE} ${CENTRE})`}>
+          {picture.window ? (
+            <path
+              d={sector({ from: picture.window.from, to: picture.window.to, inner: INNER, outer: OUTER + 4 })}
+              fill="var(--accent-wash)"
+            />
+          ) : null}
+          {[0.5, 1].map((share) => (
+            <circle key={share} r={radius(highest * share)} fill="none" stroke="var(--rule)" />
+          ))}
+          <circle r={INNER} fill="none" stroke="var(--ink)" strokeWidth="1" />
+          <Bars picture={picture} radius={radius} />
+          {picture.window ? (
+            // Drawn again over the bars, which would hide the shade.
+            <path
+              d={sector({ from: picture.window.from, to: picture.window.to, inner: INNER, outer: OUTER + 4 })}
+              fill="none"
+              stroke="var(--accent)"
+              strokeWidth="2"
+            />
+          ) : null}
+          {picture.sunArcs.map(({ from, to }) => (
+            <path
+              key={from}
+              d={sector({ from, to, inner: SUN_RADIUS, outer: SUN_RADIUS + 5 })}
+              fill="var(--cost-3)"
+              stroke="var(--ink)"
+              strokeWidth="0.75"
+            />
+          ))}
+          {picture.marks.map((fraction, index) => {
+            const { x, y } = placeAt(fraction, MARK_RADIUS);
+            // biome-ignore lint/suspicious/noArrayIndexKey: two alarms may stand at the same place, and the list never moves
+            return <circle key={index} cx={x} cy={y} r="2.5" fill="none" stroke="var(--ink)" strokeWidth="1.25" />;
+          })}
+          <Names circle={picture.circle} format={format} />
+        </g>
+      </svg>
+    </PictureFrame>
   );
 }
 
