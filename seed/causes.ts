@@ -61,7 +61,7 @@ export function drawTraits(cause: Cause, chance: Chance): Traits {
   };
   switch (cause) {
     case "soiling":
-      return { ...plain, soilDbPerDay: between(chance, 0.18, 0.44) / 30 };
+      return { ...plain, soilDbPerDay: between(chance, 0.2, 0.5) / 30 };
     case "thermal_movement":
       return {
         ...plain,

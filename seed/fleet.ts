@@ -176,7 +176,8 @@ function makeDetector({ siteId, slot, cause, latitude, longitude, seed, period }
   const chance = seededChance(`${seed}/${detectorId}`);
   const reflective = cause === "low_sun" || chance() < 0.7;
   const hall = Math.floor(slot / 8);
-  const heightM = rounded(between(seededChance(`${seed}/${siteId}/hall ${hall}`), 3.5, 18) + between(chance, 0, 1), 1);
+  const hallHeightM = 3.2 + 11 * seededChance(`${seed}/${siteId}/hall ${hall}`)() ** 1.6;
+  const heightM = rounded(hallHeightM + between(chance, 0, 1), 1);
   const late = cause === "plain" && chance() < 0.08;
   const firstDay = late ? Math.floor(period.days * between(chance, 0.1, 0.92)) : 0;
   const startOn = isoDay(period.startAt);

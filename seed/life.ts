@@ -89,16 +89,16 @@ function driftFault(
   const { chance, detector, period, site } = input;
   const dayAt = period.startAt + day * DAY_MS;
   let cause: FaultCause | null = null;
-  if (compensation >= 100 && chance() < 0.15) cause = "compensation_limit";
-  else if (worstDb > 1.6 && chance() < Math.min(0.35, 0.03 * Math.exp(1.5 * (worstDb - 1.6)))) cause = "low_signal";
+  if (compensation >= 100 && chance() < 0.3) cause = "compensation_limit";
+  else if (worstDb > 1.6 && chance() < Math.min(0.7, 0.06 * Math.exp(1.6 * (worstDb - 1.6)))) cause = "low_signal";
   if (cause === null) return;
   const beganAt = atLocalHour(dayAt, 24 * chance(), site.country.timeZone);
   const because = state.beam.shiftDb > 0 ? "mount" : "drift";
   const fault = faultOf(chance, { detectorId: detector.detectorId, beganAt, cause, medianMin: 70, because });
   state.life.events.push(...withFollowers(chance, fault));
-  if (state.callout === null && chance() < 0.6) {
+  if (state.callout === null && chance() < 0.35) {
     const task = state.beam.soilDb > 1.1 && state.beam.shiftDb === 0 ? "clean" : "realign";
-    state.callout = { day: day + wholeBetween(chance, 1, 6), task };
+    state.callout = { day: day + wholeBetween(chance, 1, 8), task };
   }
 }
 
@@ -176,7 +176,7 @@ function answerOrdinaryFaults({ chance, detector, site, period }: LifeInput, lif
     const dayAt = Math.floor(beganAt / DAY_MS) * DAY_MS + wholeBetween(chance, 1, 4) * DAY_MS;
     const doneAt = atLocalHour(dayAt, workingHour(chance) + 1, site.country.timeZone);
     if (doneAt >= period.endAt) continue;
-    const task: Task = pick(chance, condition === "fire" ? ["survey", "clean"] : ["survey", "repair", "clean"]);
+    const task: Task = pick(chance, condition === "fire" ? ["survey"] : ["survey", "repair"]);
     const durationMin = Math.round(lognormal(chance, { median: 55, spread: 0.4 }));
     const signals = { signalBeforePct: null, signalAfterPct: null };
     const note = pick(chance, [null, "nothing found", "no fault found, left in service"]);
