@@ -3,6 +3,7 @@
 import { useRouter } from "next/navigation";
 import { useEffect, useState } from "react";
 import { BeamProgress } from "@/app/_parts/beam-progress";
+import { sizeText } from "@/app/_parts/size-text";
 import type { JobState, JobView } from "@/app/_server/job-view";
 
 const POLL_MS = 1000;
@@ -44,8 +45,8 @@ export function JobProgress({ initial }: { initial: JobView }) {
         <>
           <BeamProgress label={sentenceOf(job)} done={job.progress?.done ?? 0} total={job.progress?.total ?? null} />
           <p className="text-sm text-soft">
-            {job.progress ? progressText(job.progress) : "Beginning"}. You may close this page: the work goes on, and
-            this address shows it again.
+            {job.progress ? progressText(job.progress, job.step) : "Beginning"}. You may close this page: the work goes
+            on, and this address shows it again.
           </p>
         </>
       ) : null}
@@ -65,9 +66,11 @@ export function sentenceOf(job: JobView): string {
   return job.analysed ? "The files are in, and everything is analysed anew." : "Nothing new came in.";
 }
 
-function progressText({ text, done, total }: { text: string; done: number; total: number | null }): string {
-  const count = total === null ? done.toLocaleString() : `${done.toLocaleString()} of ${total.toLocaleString()}`;
-  return text === "" ? count : `${text}: ${count}`;
+function progressText({ text, done, total }: NonNullable<JobView["progress"]>, step: JobView["step"]): string {
+  // An import counts bytes, an analysis detectors.
+  const write = step === "import" ? sizeText : (number: number) => number.toLocaleString("en");
+  const amount = total === null ? write(done) : `${write(done)} of ${write(total)}`;
+  return step === "import" ? `${text}: ${amount}` : `${amount} ${text}`;
 }
 
 function Steps({ job }: { job: JobView }) {

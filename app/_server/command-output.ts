@@ -16,10 +16,11 @@ export function progressOf(line: string): JobProgress | null {
   return { text: file ?? what ?? "", done, total: total ?? null };
 }
 
-/** The words of a failed command: its last line that is not progress. */
+/** The words of a failed command: its last line that begins with `error:`, else its last one that is not progress. */
 export function failureOf(stderr: string): string {
   const lines = stderr.split("\n").filter((line) => line.trim() !== "" && progressOf(line) === null);
-  return lines.at(-1)?.replace(/^error:\s*/i, "") ?? "the command ended without saying why";
+  const said = lines.findLast((line) => /^error:/i.test(line)) ?? lines.at(-1);
+  return said?.replace(/^error:\s*/i, "") ?? "the command ended without saying why";
 }
 
 function jsonOf(text: string): unknown {

@@ -59,7 +59,7 @@ export default async function ImportsPage({ searchParams }: PageProps<"/imports"
           </p>
         </Section>
       ) : null}
-      <Section id="upload" title="Bring files in" note="The files stay on this computer.">
+      <Section id="upload" title="Bring files in" note="They go to this server and nowhere else.">
         <Upload key={search.job ?? "new"} maxBytes={MAX_FILE_BYTES} maxFiles={MAX_FILES} />
         <noscript>
           <p>

@@ -1,3 +1,5 @@
+import { sizeText } from "@/app/_parts/size-text";
+
 /** The files chosen so far, each with its size and a way to leave it out. */
 export function ChosenFiles({
   files,
@@ -30,12 +32,4 @@ export function ChosenFiles({
       ))}
     </ul>
   );
-}
-
-/** Size of a file as people read it. */
-export function sizeText(bytes: number): string {
-  if (bytes < 1000) return `${bytes} bytes`;
-  const [divisor, unit] = bytes < 1e6 ? [1e3, "kB"] : bytes < 1e9 ? [1e6, "MB"] : [1e9, "GB"];
-  const value = bytes / Number(divisor);
-  return `${value.toLocaleString("en", { maximumFractionDigits: value < 10 ? 1 : 0 })} ${unit}`;
 }
