@@ -38,11 +38,12 @@ export function quarterAfter(month: string, months: readonly LiftMonth[]): Quart
 
 /** Share of the outcome that the top decile by score held, 0..1; ties by id. */
 export function decileShare(machines: readonly string[], { scores, outcome }: { scores: Scores; outcome: Scores }) {
-  const size = Math.round(machines.length / 10);
-  const order = [...machines].sort((a, b) => (scores.get(b) ?? 0) - (scores.get(a) ?? 0) || (a < b ? -1 : 1));
-  const total = machines.reduce((sum, machine) => sum + (outcome.get(machine) ?? 0), 0);
-  const held = order.slice(0, size).reduce((sum, machine) => sum + (outcome.get(machine) ?? 0), 0);
-  return total === 0 ? 0 : held / total;
+  const order = worstFirst(machines, scores).map((machine) => ({ machine, outcome: outcome.get(machine) ?? 0 }));
+  return shareOf(order, () => 1);
+}
+
+function worstFirst(machines: readonly string[], scores: Scores): string[] {
+  return [...machines].sort((a, b) => (scores.get(b) ?? 0) - (scores.get(a) ?? 0) || (a < b ? -1 : 1));
 }
 
 /** A quarter with the scores of each practice that is compared. */
@@ -50,20 +51,46 @@ export type ScoredQuarter = { readonly quarter: Quarter; readonly scores: Readon
 
 /** Mean over quarters of the decile share of each practice. */
 export function meanShares(quarters: readonly ScoredQuarter[]): Record<string, number> {
-  return meanSharesOf(quarters.map((one) => ({ ...one, machines: one.quarter.machines })));
+  return meansOf(quarters.map(orderedQuarter), () => 1);
 }
 
-function meanSharesOf(
-  quarters: readonly (ScoredQuarter & { readonly machines: readonly string[] })[],
-): Record<string, number> {
-  const names = Object.keys(quarters[0]?.scores ?? {});
-  const entries = names.map((name) => {
-    const shares = quarters.map(({ machines, quarter, scores }) =>
-      decileShare(machines, { scores: scores[name] ?? new Map(), outcome: quarter.outcome }),
-    );
-    return [name, shares.reduce((sum, share) => sum + share, 0) / shares.length] as const;
+/** A quarter made ready to be drawn from again and again: machines of each practice, worst first, with their outcome. */
+type OrderedQuarter = Readonly<Record<string, readonly { readonly machine: string; readonly outcome: number }[]>>;
+
+function orderedQuarter({ quarter, scores }: ScoredQuarter): OrderedQuarter {
+  const { machines, outcome } = quarter;
+  const entries = Object.entries(scores).map(([name, values]) => {
+    const order = worstFirst(machines, values).map((machine) => ({ machine, outcome: outcome.get(machine) ?? 0 }));
+    return [name, order] as const;
   });
   return Object.fromEntries(entries);
+}
+
+/** Mean shares when each machine stands in the fleet as many times as `copiesOf` says. */
+function meansOf(quarters: readonly OrderedQuarter[], copiesOf: (machine: string) => number): Record<string, number> {
+  const means: Record<string, number> = {};
+  for (const quarter of quarters) {
+    for (const [name, order] of Object.entries(quarter)) {
+      means[name] = (means[name] ?? 0) + shareOf(order, copiesOf) / quarters.length;
+    }
+  }
+  return means;
+}
+
+function shareOf(order: OrderedQuarter[string], copiesOf: (machine: string) => number): number {
+  let [machines, total] = [0, 0];
+  for (const { machine, outcome } of order) {
+    machines += copiesOf(machine);
+    total += copiesOf(machine) * outcome;
+  }
+  let [left, held] = [Math.round(machines / 10), 0];
+  for (const { machine, outcome } of order) {
+    const taken = Math.min(left, copiesOf(machine));
+    held += taken * outcome;
+    left -= taken;
+    if (left === 0) break;
+  }
+  return total === 0 ? 0 : held / total;
 }
 
 /** An interval of a mean share, or of a difference of two: 5 % and 95 % points. */
@@ -81,10 +108,15 @@ export function bootstrapShares(
 ): Record<string, ShareInterval> {
   const chance = seededChance(seed);
   const everyone = [...new Set(quarters.flatMap(({ quarter }) => quarter.machines))].sort();
+  const ordered = quarters.map(orderedQuarter);
   const samples: Record<string, number[]> = {};
   for (let draw = 0; draw < draws; draw += 1) {
-    const copies = everyone.map(() => everyone[Math.floor(chance() * everyone.length)] ?? "");
-    const means = meanSharesOf(quarters.map((one) => ({ ...one, ...resampled(one, copies) })));
+    const copies = new Map<string, number>();
+    for (let left = everyone.length; left > 0; left -= 1) {
+      const machine = everyone[Math.floor(chance() * everyone.length)] ?? "";
+      copies.set(machine, (copies.get(machine) ?? 0) + 1);
+    }
+    const means = meansOf(ordered, (machine) => copies.get(machine) ?? 0);
     const differences = pairs.map(([a, b]) => [`${a} - ${b}`, (means[a] ?? 0) - (means[b] ?? 0)] as const);
     for (const [name, value] of [...Object.entries(means), ...differences]) {
       const values = samples[name] ?? [];
@@ -99,20 +131,6 @@ export function bootstrapShares(
       return [name, { low: at(sorted, 0.05), high: at(sorted, 0.95) }];
     }),
   );
-}
-
-/** A quarter whose machines are the drawn copies; each copy is a machine of its own with the same numbers. */
-function resampled({ quarter, scores }: ScoredQuarter, copies: readonly string[]) {
-  const listed = new Set(quarter.machines);
-  const kept = copies
-    .map((machine, copy) => [machine, `${machine}#${copy}`] as const)
-    .filter(([one]) => listed.has(one));
-  const renamed = (values: Scores) => new Map(kept.map(([machine, copy]) => [copy, values.get(machine) ?? 0]));
-  return {
-    machines: kept.map(([, copy]) => copy),
-    quarter: { ...quarter, outcome: renamed(quarter.outcome) },
-    scores: Object.fromEntries(Object.entries(scores).map(([name, values]) => [name, renamed(values)])),
-  };
 }
 
 /** Entries by a key, in their order. */
