@@ -86,7 +86,10 @@ function Steps({ job }: { job: JobView }) {
           className="border-t-2 border-rule pt-1 text-soft aria-[current]:border-accent aria-[current]:text-ink"
         >
           {labels[step]}
-          <span className="text-soft"> {index < current ? "(done)" : ""}</span>
+          <span className="text-soft">
+            {" "}
+            {index < current ? `(${step === "analyse" && !job.analysed ? "not needed" : "done"})` : ""}
+          </span>
         </li>
       ))}
     </ol>

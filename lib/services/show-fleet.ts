@@ -1,14 +1,13 @@
-import { readSettings } from "@/db/queries/settings";
 import { listSites } from "@/db/queries/sites";
 import { DAY_MS } from "@/lib/kernel/units";
 import type { FleetResult, MonthFigures } from "@/lib/rank/result";
 import type { Site } from "@/lib/records/site";
 import type { Context } from "@/lib/services/context";
+import { loadSettings } from "@/lib/services/load-settings";
 import { requirePermission } from "@/lib/services/permissions";
 import { type RunView, runViewOf } from "@/lib/services/run-view";
 import { latestResult, type StoredSite, storedDetectors, storedSites } from "@/lib/services/stored-result";
 import { type VisitView, visitViews } from "@/lib/services/visit-view";
-import { settingsSchema } from "@/lib/settings/settings";
 
 /** A site on the map and in the list of freshness. */
 export type FleetSiteView = Pick<Site, "siteId" | "name" | "latitude" | "longitude" | "timeZone"> & {
@@ -55,7 +54,7 @@ export async function showFleet(context: Context): Promise<FleetView | NoResultV
   const sites = await listSites(store);
   if (run === null) return { state: "no_result", sites: sites.length };
   const best = await storedDetectors(store, { runId: run.id, sort: "rank", limit: BEST_VISITS });
-  const settings = settingsSchema.parse((await readSettings(store))?.values ?? {});
+  const { settings } = await loadSettings(store);
   const { months, falseAlarmsByHour, falseAlarmsByMonthOfYear, ...fleet } = run.fleet;
   return {
     state: "ready",

@@ -10,9 +10,8 @@ import {
   listRunDetectors,
   listRunSites,
 } from "@/db/queries/run-results";
-import { readSettings } from "@/db/queries/settings";
 import type { AnalysisResult, FleetResult, RankedDetector, SiteResult } from "@/lib/rank/result";
-import { settingsSchema } from "@/lib/settings/settings";
+import { loadSettings } from "@/lib/services/load-settings";
 
 /** Version of the shapes in lib/rank/result.ts as they are stored; raised when they change, so that no screen reads another shape. */
 export const RESULT_FORMAT = 1;
@@ -42,10 +41,8 @@ export type StoredSite = { readonly siteId: string; readonly name: string; reado
 export async function latestResult(store: Store): Promise<RunInView | null> {
   const run = await latestRun(store);
   if (!run || run.formatVersion !== RESULT_FORMAT) return null;
-  const saved = await readSettings(store);
-  const { currency = settingsSchema.parse(saved?.values ?? {}).currency, ...fleet } = ofOurFormat<StoredFleet>(
-    run.fleet,
-  );
+  const { version, settings } = await loadSettings(store);
+  const { currency = settings.currency, ...fleet } = ofOurFormat<StoredFleet>(run.fleet);
   return {
     id: run.id,
     asOf: run.asOf,
@@ -54,7 +51,7 @@ export async function latestResult(store: Store): Promise<RunInView | null> {
     settingsVersion: run.settingsVersion,
     currency,
     dataMoved: (await dataVersion(store)) !== run.dataVersion,
-    settingsMoved: (saved?.version ?? 0) !== run.settingsVersion,
+    settingsMoved: version !== run.settingsVersion,
     fleet,
   };
 }

@@ -1,4 +1,5 @@
 import { across, Mark } from "@/app/_parts/marks/mark";
+import { counted } from "@/app/_parts/words";
 import { DAY_MS } from "@/lib/kernel/units";
 import type { Form } from "@/lib/records/vocabulary";
 
@@ -94,7 +95,7 @@ function wordsOf({ form, pathLengthM, latestSignalPct, faultEpisodes, alarmEpiso
   const signal = latestSignalPct === null ? "no reading" : `signal ${Math.round(latestSignalPct)} % of as left`;
   return [
     `${pathLengthM} m, ${shape}, ${signal}.`,
-    `Last 12 months: ${faultEpisodes.length} fault episodes, ${alarmEpisodes.length} unwanted alarms.`,
+    `Last 12 months: ${counted(faultEpisodes.length, "fault episode")}, ${counted(alarmEpisodes.length, "unwanted alarm")}.`,
     threat ? `Threat: ${threat}.` : "Nothing stands out.",
   ].join(" ");
 }

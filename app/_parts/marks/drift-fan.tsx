@@ -26,7 +26,7 @@ export function DriftFan({
   work?: readonly TimeMark[];
   faults?: readonly number[];
 }) {
-  const { points, lines, forecast, limitPct } = picture;
+  const { points, forecast, limitPct } = picture;
   const times = [...points, ...forecast].map(({ at }) => at);
   const from = Math.min(...times, asOf);
   const until = Math.max(...times, asOf);
@@ -44,31 +44,7 @@ export function DriftFan({
             <Label x="0" y={TOP + y(tick) - 4}>{`${format.number(tick)} %`}</Label>
           </g>
         ))}
-        <Stretch heightPx={PLOT} y={TOP}>
-          <path
-            d={bandOf(forecast.map(({ at, low, high }) => ({ x: x(at), low: y(low), high: y(high) })))}
-            fill="var(--accent-wash)"
-            stroke="none"
-          />
-          {lines.map((line) => (
-            <path
-              key={line[0]?.at ?? 0}
-              d={pathOf(line.map(({ at, pct }) => ({ x: x(at), y: y(pct) })))}
-              fill="none"
-              stroke="var(--ink)"
-              strokeWidth="1.75"
-              vectorEffect="non-scaling-stroke"
-            />
-          ))}
-          <path
-            d={pathOf(forecast.map(({ at, pct }) => ({ x: x(at), y: y(pct) })))}
-            fill="none"
-            stroke="var(--accent)"
-            strokeWidth="1.75"
-            strokeDasharray="6 4"
-            vectorEffect="non-scaling-stroke"
-          />
-        </Stretch>
+        <Lines picture={picture} x={x} y={y} />
         {points.map(({ at, pct }) => (
           <circle key={at} cx={across(time.fraction(at))} cy={TOP + y(pct)} r="1.75" fill="var(--soft)" />
         ))}
@@ -93,6 +69,44 @@ export function DriftFan({
           ))}
       </Mark>
     </PictureFrame>
+  );
+}
+
+function Lines({
+  picture: { lines, forecast },
+  x,
+  y,
+}: {
+  picture: DriftPicture;
+  x: (at: number) => number;
+  y: (pct: number) => number;
+}) {
+  return (
+    <Stretch heightPx={PLOT} y={TOP}>
+      <path
+        d={bandOf(forecast.map(({ at, low, high }) => ({ x: x(at), low: y(low), high: y(high) })))}
+        fill="var(--accent-wash)"
+        stroke="none"
+      />
+      {lines.map((line) => (
+        <path
+          key={line[0]?.at ?? 0}
+          d={pathOf(line.map(({ at, pct }) => ({ x: x(at), y: y(pct) })))}
+          fill="none"
+          stroke="var(--ink)"
+          strokeWidth="1.75"
+          vectorEffect="non-scaling-stroke"
+        />
+      ))}
+      <path
+        d={pathOf(forecast.map(({ at, pct }) => ({ x: x(at), y: y(pct) })))}
+        fill="none"
+        stroke="var(--accent)"
+        strokeWidth="1.75"
+        strokeDasharray="6 4"
+        vectorEffect="non-scaling-stroke"
+      />
+    </Stretch>
   );
 }
 

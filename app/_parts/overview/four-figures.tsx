@@ -3,7 +3,6 @@ import { Figure, FigureRow } from "@/app/_parts/figure";
 import type { Format } from "@/app/_parts/format";
 import { TrendLine, type TrendPoint } from "@/app/_parts/marks/trend-line";
 import type { Estimate } from "@/lib/kernel/interval";
-import type { MonthFigures } from "@/lib/rank/result";
 import type { FleetView } from "@/lib/services/show-fleet";
 
 const YEAR = 12;
@@ -16,10 +15,6 @@ export function FourFigures({ view, format }: { view: FleetView; format: Format 
   if (!last) return null;
   const whole = (value: number) => format.number(value);
   const tenth = (value: number) => format.number(value, { digits: 1, fixed: true });
-  const of = (pick: (figures: MonthFigures) => number) => (figures: MonthFigures) => ({
-    month: figures.month,
-    value: pick(figures),
-  });
   return (
     <FigureRow>
       <Figure
@@ -36,7 +31,7 @@ export function FourFigures({ view, format }: { view: FleetView; format: Format 
       >
         <TrendLine
           title="Detectors in service by month"
-          points={months.map(of((figures) => figures.detectorsInService))}
+          points={months.map(({ month, detectorsInService }) => ({ month, value: detectorsInService }))}
           write={whole}
           format={format}
         />
@@ -75,21 +70,26 @@ export function FourFigures({ view, format }: { view: FleetView; format: Format 
           format={format}
         />
       </Figure>
-      <Figure
-        label="Functional tests overdue"
-        value={whole(view.fleet.testsOverdue)}
-        comparison={
-          <SinceYear now={view.fleet.testsOverdue} before={before?.testsOverdue ?? null} write={whole} better="down" />
-        }
-      >
-        <TrendLine
-          title="Functional tests overdue by month"
-          points={months.map(of((figures) => figures.testsOverdue))}
-          write={whole}
-          format={format}
-        />
-      </Figure>
+      <TestsOverdue view={view} before={before?.testsOverdue ?? null} format={format} />
     </FigureRow>
+  );
+}
+
+function TestsOverdue({ view, before, format }: { view: FleetView; before: number | null; format: Format }) {
+  const whole = (value: number) => format.number(value);
+  return (
+    <Figure
+      label="Functional tests overdue"
+      value={whole(view.fleet.testsOverdue)}
+      comparison={<SinceYear now={view.fleet.testsOverdue} before={before} write={whole} better="down" />}
+    >
+      <TrendLine
+        title="Functional tests overdue by month"
+        points={view.months.map(({ month, testsOverdue }) => ({ month, value: testsOverdue }))}
+        write={whole}
+        format={format}
+      />
+    </Figure>
   );
 }
 
