@@ -44,7 +44,8 @@ function leadOf({ version, savedAt, groups }: SettingsView, format: Format): str
   const own = all.filter(({ isDefault }) => !isDefault).length;
   const when = savedAt === null ? "" : `, saved on ${format.moment(savedAt, "UTC")}`;
   const stand = version === 0 ? "All values are as delivered" : `This is version ${version}${when}`;
-  return `${stand}. ${own} of ${all.length} values are your own. Older versions are kept, so that an old result can be explained.`;
+  const yours = own === 0 ? "" : ` ${own} of ${all.length} values are your own.`;
+  return `${stand}.${yours} Older versions are kept, so that an old result can be explained.`;
 }
 
 function AnalyseOffer({ view: { version, analysedVersion } }: { view: SettingsView }) {

@@ -78,9 +78,9 @@ function Refused({ importId, file, format }: { importId: number; file: ReportedF
         <p className="mt-3 text-sm">
           <a href={`/imports/${importId}/rejects?kind=${file.kind}`} download>
             Download the rows that did not go in
-          </a>{" "}
+          </a>
           <span className="text-soft">
-            {more > 0 ? `${format.number(more)} more are in it. ` : ""}Mend them and import the file again.
+            {more > 0 ? `; it holds ${format.number(more)} more` : ""}. Mend them and import the file again.
           </span>
         </p>
       ) : null}

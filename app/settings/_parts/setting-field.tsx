@@ -53,7 +53,7 @@ export function SettingField({
 
 function SourceNote({ setting: { source } }: { setting: SettingView }) {
   if (source.standing === "your figure") {
-    return <p className="mt-1 text-sm">Your figure: no published one is known; the delivered value is only a start.</p>;
+    return <p className="mt-1 text-sm">Your figure</p>;
   }
   if (source.standing === "choice") return <p className="mt-1 text-sm text-soft">A choice of this product.</p>;
   return (

@@ -16,7 +16,7 @@ export type SettingsFormState = {
 const groupWords: Record<SettingGroupView["group"], { readonly title: string; readonly note: string }> = {
   costs: {
     title: "Costs",
-    note: "What events and visits cost you. They decide what a visit saves and so the order of the ranking.",
+    note: "What events and visits cost you. They decide what a visit saves and so the order of the ranking. Where it says “your figure” no published one is known: the value delivered is only a start.",
   },
   limits: {
     title: "Limits",
@@ -63,9 +63,9 @@ export function SettingsForm({ groups, currency }: { groups: readonly SettingGro
           </div>
         </fieldset>
       ))}
-      <div className="notebook">
+      <div className="notebook sticky bottom-0 border-t border-rule bg-paper py-4">
         <div />
-        <div className="notebook-body">
+        <div className="lg:ps-9">
           <Button type="submit" look="main" disabled={pending}>
             {pending ? "Saving" : "Save as a new version"}
           </Button>
