@@ -28,14 +28,16 @@ export type FleetContext = {
 export function fleetContext(history: FleetHistory, { horizonDays }: { horizonDays: number }): FleetContext {
   const { detectors, asOf, firstRecordAt } = history;
   const faultSeason = fleetSeason(
-    detectors.map(({ site, faultClusters, exposure }) => ({
+    detectors.map(({ detector, site, faultClusters, exposure }) => ({
+      detectorId: detector.detectorId,
       south: isSouth(site),
       events: faultClusters.map(({ beganAt }) => beganAt),
       exposure: exposure.faultRisk,
     })),
   );
   const alarmSeason = fleetSeason(
-    detectors.map(({ site, alarmClusters, exposure }) => ({
+    detectors.map(({ detector, site, alarmClusters, exposure }) => ({
+      detectorId: detector.detectorId,
       south: isSouth(site),
       events: alarmClusters.map(({ beganAt }) => beganAt),
       exposure: exposure.observed,

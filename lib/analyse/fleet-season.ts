@@ -4,9 +4,11 @@ import { DAY_MS } from "@/lib/kernel/units";
 import type { Site } from "@/lib/records/site";
 import { type CircleExposure, circleExposure } from "@/lib/statistics/circle";
 import { chiSquareUpper } from "@/lib/statistics/distributions";
+import { exposureWeightedRayleigh } from "@/lib/statistics/season";
 
 /** Events and exposure of one detector on the year; `south` shifts its year by half. */
 export type SeasonMember = {
+  readonly detectorId: string;
   readonly south: boolean;
   readonly events: readonly number[];
   readonly exposure: readonly Span[];
@@ -14,6 +16,8 @@ export type SeasonMember = {
 
 /** The fleet's year: sums over all events on the circle and the exposure they stand against. */
 export type FleetSeason = {
+  /** Detectors whose events are in the sums; one with a strong season of its own is not. */
+  readonly members: ReadonlySet<string>;
   readonly n: number;
   readonly cos: number;
   readonly sin: number;
@@ -27,6 +31,8 @@ export type SeasonShape = { readonly a: number; readonly b: number };
 
 const BINS = 24;
 const LEAST_EVENTS = 40;
+const OWN_EVENTS = 6;
+const OWN_P = 0.01;
 const LARGEST_AMPLITUDE = 1.2;
 
 /** Whether a site lies on the southern half of the earth, where the seasons stand half a year apart. */
@@ -39,8 +45,14 @@ export function seasonAngle(at: number, south: boolean): number {
   return 2 * Math.PI * (yearFraction(at, "UTC") + (south ? 0.5 : 0));
 }
 
-/** The fleet's season of one kind of event; with no exposure the circle is null and no season is ever found. */
-export function fleetSeason(members: readonly SeasonMember[]): FleetSeason {
+/**
+ * The fleet's season of one kind of event; with no exposure the circle is null and no season is ever found.
+ *
+ * A detector with a strong season of its own (at least six events, p below 1 %) is left out: a few of them must not pass
+ * for the season of all, against which they would then look ordinary.
+ */
+export function fleetSeason(all: readonly SeasonMember[]): FleetSeason {
+  const members = all.filter((member) => !hasOwnSeason(member));
   const bins = new Array<number>(BINS).fill(0);
   const monthly = new Map<number, { events: number; days: number }>();
   const angles = { n: 0, cos: 0, sin: 0 };
@@ -56,7 +68,16 @@ export function fleetSeason(members: readonly SeasonMember[]): FleetSeason {
   }
   const total = bins.reduce((sum, amount) => sum + amount, 0);
   const circle = total > 0 ? circleExposure(bins) : null;
-  return { ...angles, circle, dispersion: dispersionOf(monthly, angles.n) };
+  const ids = new Set(members.map(({ detectorId }) => detectorId));
+  return { members: ids, ...angles, circle, dispersion: dispersionOf(monthly, angles.n) };
+}
+
+function hasOwnSeason({ south, events, exposure }: SeasonMember): boolean {
+  if (events.length < OWN_EVENTS) return false;
+  const bins = new Array<number>(BINS).fill(0);
+  for (const span of exposure) addExposure(span, { south, bins, monthly: new Map() });
+  if (!bins.some((amount) => amount > 0)) return false;
+  return exposureWeightedRayleigh({ angles: events.map((at) => seasonAngle(at, south)), exposure: bins }).p < OWN_P;
 }
 
 /**
@@ -65,8 +86,12 @@ export function fleetSeason(members: readonly SeasonMember[]): FleetSeason {
  * Null where it is not significant (score test of one harmonic at 5 %, divided by the dispersion of months) or where
  * fewer than 40 events are left. The amplitudes are the first Newton step of the Poisson model, exact for a mild season.
  */
-export function seasonOfOthers(season: FleetSeason, own: readonly number[]): SeasonShape | null {
+export function seasonOfOthers(
+  season: FleetSeason,
+  { detectorId, angles }: { detectorId: string; angles: readonly number[] },
+): SeasonShape | null {
   const { circle } = season;
+  const own = season.members.has(detectorId) ? angles : [];
   const n = season.n - own.length;
   if (circle === null || n < LEAST_EVENTS) return null;
   const cos = season.cos - own.reduce((sum, angle) => sum + Math.cos(angle), 0) - n * circle.meanCos;
@@ -80,6 +105,11 @@ export function seasonOfOthers(season: FleetSeason, own: readonly number[]): Sea
   const amplitude = Math.hypot(a, b);
   const shrink = Math.min(1, LARGEST_AMPLITUDE / amplitude);
   return { a: a * shrink, b: b * shrink };
+}
+
+/** The season of the whole fleet, for a sum over many detectors; null as in {@link seasonOfOthers}. */
+export function seasonOfAll(season: FleetSeason): SeasonShape | null {
+  return seasonOfOthers(season, { detectorId: "", angles: [] });
 }
 
 /** Relative intensity at an angle of the year. */

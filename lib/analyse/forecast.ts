@@ -1,6 +1,6 @@
 import type { DriftModel } from "@/lib/analyse/drift/model";
 import type { Cluster, Episode } from "@/lib/analyse/episodes";
-import { type FleetSeason, isSouth, seasonIntegral, seasonOfOthers } from "@/lib/analyse/fleet-season";
+import { type FleetSeason, isSouth, seasonIntegral, seasonOfAll } from "@/lib/analyse/fleet-season";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { type Estimate, lengthOf, type Span, within } from "@/lib/kernel/interval";
 import { DAY_MS } from "@/lib/kernel/units";
@@ -132,7 +132,7 @@ function clusterSizes(records: readonly RecordToForecast[]): { mean: number; var
 }
 
 function horizonFactors(season: FleetSeason, { asOf, horizonDays }: { asOf: number; horizonDays: number }) {
-  const shape = seasonOfOthers(season, []);
+  const shape = seasonOfAll(season);
   if (shape === null) return { north: 1, south: 1 };
   const endAt = asOf + horizonDays * DAY_MS;
   const square = (shape.a ** 2 + shape.b ** 2) / 4;

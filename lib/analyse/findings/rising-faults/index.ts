@@ -54,11 +54,11 @@ function testRisingFaults(history: DetectorHistory, fleet: FleetContext): TestRe
   };
 }
 
-function risingRate({ site, exposure, faultClusters, asOf }: DetectorHistory, fleet: FleetContext) {
+function risingRate({ detector, site, exposure, faultClusters, asOf }: DetectorHistory, fleet: FleetContext) {
   const south = isSouth(site);
   const events = faultClusters.map((cluster) => cluster.beganAt);
-  const own = events.map((at) => seasonAngle(at, south));
-  const season = seasonOfOthers(fleet.faultSeason, own);
+  const angles = events.map((at) => seasonAngle(at, south));
+  const season = seasonOfOthers(fleet.faultSeason, { detectorId: detector.detectorId, angles });
   return risingRateTest({
     inService: exposure.faultRisk.map(({ startAt, endAt }) => [startAt, endAt] as const),
     events,

@@ -51,17 +51,17 @@ export function exposureOnYear({ exposure, site }: DetectorHistory, bins: number
 export function yearPatterns(history: DetectorHistory, fleet: FleetContext): Pattern[] {
   const fractions = yearFractions(history);
   const south = isSouth(history.site);
-  const others = seasonOfOthers(
-    fleet.alarmSeason,
-    history.alarmClusters.map(({ beganAt }) => seasonAngle(beganAt, south)),
-  );
+  const id = history.detector.detectorId;
+  const others = seasonOfOthers(fleet.alarmSeason, {
+    detectorId: id,
+    angles: history.alarmClusters.map(({ beganAt }) => seasonAngle(beganAt, south)),
+  });
   const exposure = exposureOnYear(history, YEAR_BINS).map((days, bin) => {
     const turn = (bin + 0.5) / YEAR_BINS + (south ? 0.5 : 0);
     return others === null ? days : days * intensityAt(others, 2 * Math.PI * turn);
   });
   const half = YEAR_BINS / 2;
   const folded = exposure.slice(0, half).map((days, bin) => days + (exposure[bin + half] ?? 0));
-  const id = history.detector.detectorId;
   const year = { angles: fractions.map((fraction) => 2 * Math.PI * fraction), exposure };
   const twice = { angles: fractions.map((fraction) => wrapAngle(4 * Math.PI * fraction)), exposure: folded };
   return [
