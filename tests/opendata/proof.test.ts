@@ -22,6 +22,10 @@ describe("the ranking on real outages of lifts", () => {
     for (const file of ranked.files) expect(file.accepted).toBe(file.rows);
   });
 
+  test("every unscheduled outage is one episode of its lift: none is masked, joined or taken for a common cause", () => {
+    expect(ranked.episodes).toEqual({ own: 25_924, commonCause: 0 });
+  });
+
   test("every lift listed at the start of a quarter is in its ranking, and thirteen quarters are ranked", () => {
     expect(ranked.quarters).toHaveLength(asOfMonths.length);
     for (const { quarter, ranking } of ranked.quarters) {

@@ -4,7 +4,9 @@ import { join } from "node:path";
 import { z } from "zod";
 import { openContext } from "@/lib/services/context";
 import { importFiles } from "@/lib/services/import-files";
+import { loadFleet } from "@/lib/services/load-fleet";
 import { rankFleet } from "@/lib/services/rank-fleet";
+import { defaultSettings } from "@/lib/settings/settings";
 import { monthSpan, readLiftMonths, writeCanonicalFiles } from "@/tests/opendata/convert";
 import type { RankedQuarter } from "@/tests/opendata/proof-table";
 import { quarterAfter } from "@/tests/opendata/quarters";
@@ -24,6 +26,8 @@ const now = monthSpan("2025-06").endAt;
 export type RankedQuarters = {
   readonly files: readonly { readonly name: string; readonly rows: number; readonly accepted: number }[];
   readonly quarters: readonly RankedQuarter[];
+  /** Fault episodes the analysis sees over all months, of lifts and of stations. */
+  readonly episodes: { readonly own: number; readonly commonCause: number };
 };
 
 /** Imports the converted files into a store of its own and ranks as of the end of each month of {@link asOfMonths}. */
@@ -40,7 +44,12 @@ export async function rankQuarters(): Promise<RankedQuarters> {
       const text = await rankFleet(context, { asOf: quarter.asOfOn, horizonDays, costs: null, format: "json" });
       quarters.push({ quarter, ranking: rankingOf(text) });
     }
-    return { files, quarters };
+    const { detectors, sites } = await loadFleet(context.store, { asOf: now, settings: defaultSettings() });
+    const episodes = {
+      own: detectors.reduce((sum, { faults }) => sum + faults.length, 0),
+      commonCause: sites.reduce((sum, { commonCause }) => sum + commonCause.length, 0),
+    };
+    return { files, quarters, episodes };
   } finally {
     rmSync(folder, { recursive: true });
   }
