@@ -19,7 +19,7 @@ export function FilterForm({ view, query }: { view: DetectorsView; query: Detect
             name="q"
             type="search"
             defaultValue={query.text ?? ""}
-            className="w-44 border border-faint bg-raised px-3 py-1.5"
+            className="h-10 w-44 border border-faint bg-raised px-3"
           />
         </Field>
         <Choice
@@ -86,7 +86,7 @@ function Choice({
         id={id}
         name={name}
         defaultValue={value ?? ""}
-        className="max-w-[15rem] border border-faint bg-raised px-2 py-[0.4375rem]"
+        className="h-10 max-w-[15rem] border border-faint bg-raised px-2"
       >
         <option value="">any</option>
         {options.map((option) => (
