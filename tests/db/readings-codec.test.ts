@@ -21,9 +21,13 @@ const value = fc.oneof(
   fc.integer({ min: 0, max: 400_000_000 }).map((whole) => whole / 1e6),
   fc.double({ min: 1e-300, max: 400, noNaN: true }),
 );
-const absentOr = (present: fc.Arbitrary<number>) => fc.oneof({ weight: 3, arbitrary: present }, fc.constant(Number.NaN));
+const absentOr = (present: fc.Arbitrary<number>) =>
+  fc.oneof({ weight: 3, arbitrary: present }, fc.constant(Number.NaN));
 const times = fc.uniqueArray(
-  fc.oneof(fc.integer({ min: 0, max: 500 }).map((hours) => hours * HOUR), fc.integer({ min: -1e13, max: 1e13 })),
+  fc.oneof(
+    fc.integer({ min: 0, max: 500 }).map((hours) => hours * HOUR),
+    fc.integer({ min: -1e13, max: 1e13 }),
+  ),
   { maxLength: 60 },
 );
 const rows = times
@@ -68,7 +72,14 @@ describe("the bytes of a chunk", () => {
 
   it("refuse times that do not rise and times that are not whole milliseconds", () => {
     const row = { signal: 1, compensation: 1, temperature: 1 };
-    expect(() => encodeSeries(seriesOf([{ at: 5, ...row }, { at: 5, ...row }]))).toThrow(RangeError);
+    expect(() =>
+      encodeSeries(
+        seriesOf([
+          { at: 5, ...row },
+          { at: 5, ...row },
+        ]),
+      ),
+    ).toThrow(RangeError);
     expect(() => encodeSeries(seriesOf([{ at: 5.5, ...row }]))).toThrow("whole milliseconds");
   });
 

@@ -17,13 +17,11 @@ export async function probeFile({ name, path }: { name: string; path: string }):
   for await (const { records } of recordsOf(path)) {
     const [header] = records;
     if (!header) continue;
+    const value = shown(header.cells.join(","));
+    if (header.flaw !== null) throw new FileFlaw(header.flaw, { line: header.line, value });
     const result = readHeader(header.cells, { name });
-    if (result.ok && header.flaw === null) return result.layout;
-    throw new FileFlaw(result.ok ? (header.flaw ?? "") : result.reason, {
-      line: header.line,
-      column: result.ok ? null : result.column,
-      value: shown(header.cells.join(",")),
-    });
+    if (result.ok) return result.layout;
+    throw new FileFlaw(result.reason, { line: header.line, column: result.column, value });
   }
   throw new FileFlaw("is empty; a file needs a header line with the column names", { line: 1 });
 }
