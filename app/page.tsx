@@ -1,5 +1,6 @@
 import type { Metadata } from "next";
 import Link from "next/link";
+import { Suspense } from "react";
 import type { Format } from "@/app/_parts/format";
 import { MonthHour } from "@/app/_parts/marks/month-hour";
 import { SiteMap } from "@/app/_parts/marks/site-map";
@@ -10,6 +11,7 @@ import { Freshness } from "@/app/_parts/overview/freshness";
 import { PageHeader } from "@/app/_parts/page-header";
 import { RunNote, StaleNote } from "@/app/_parts/run-note";
 import { Section } from "@/app/_parts/section";
+import { LoadingState } from "@/app/_parts/states";
 import { VisitList } from "@/app/_parts/visit-list";
 import { counted } from "@/app/_parts/words";
 import { answer } from "@/app/_server/answer";
@@ -20,7 +22,16 @@ import { type FleetView, showFleet } from "@/lib/services/show-fleet";
 export const metadata: Metadata = { title: "Overview" };
 
 /** How do we stand, what first? */
-export default async function OverviewPage() {
+export default function OverviewPage() {
+  // Not a loading.tsx at the root: it would answer an unknown site or detector with 200 before it is looked up.
+  return (
+    <Suspense fallback={<LoadingState what="Reading the last analysis" />}>
+      <Overview />
+    </Suspense>
+  );
+}
+
+async function Overview() {
   const context = await currentContext();
   const view = await answer(() => showFleet(context));
   if (view.state === "no_result") return <NoResult sites={view.sites} />;
@@ -46,7 +57,8 @@ export default async function OverviewPage() {
         title="What to visit first"
         note={
           <p>
-            Ranked by avoided cost less the cost of the visit made alone. <Link href="/detectors">All detectors</Link>
+            Ranked by avoided cost less the cost of the visit made alone; ranges are 90 % intervals.{" "}
+            <Link href="/detectors">All detectors</Link>
           </p>
         }
       >

@@ -5,9 +5,10 @@ import { costInk, costStep } from "@/app/_parts/marks/cost-ink";
 import { CostLegend } from "@/app/_parts/marks/cost-legend";
 import { type PlacedBeam, type RoofBeam, type RoofLayout, roofLayoutOf } from "@/app/_parts/marks/roof-layout";
 
-/** Drawing units of a metre; a plan is at least so wide that its labels stay small against it. */
-const UNITS_PER_M = 5;
-const LEAST_WIDTH = 640;
+/** Width of a plan in drawing units, few enough that its numbers can be read on a phone; long roofs take more. */
+const WIDTH = 560;
+const LEAST_UNITS_PER_M = 2;
+const MOST_UNITS_PER_M = 5;
 
 /** The beams of a site by bearing and length, north up; numbered as in the list beside it. */
 export function RoofPlan({
@@ -22,26 +23,33 @@ export function RoofPlan({
   const id = useId();
   const layout = roofLayoutOf(beams);
   const highest = Math.max(0, ...beams.map(({ expectedCost }) => expectedCost));
-  const width = Math.max(LEAST_WIDTH, layout.widthM * UNITS_PER_M);
-  const height = layout.heightM * UNITS_PER_M + 40;
+  const unitsPerM = Math.min(MOST_UNITS_PER_M, Math.max(LEAST_UNITS_PER_M, WIDTH / Math.max(1, layout.widthM)));
+  const width = Math.max(WIDTH, layout.widthM * unitsPerM);
+  const height = layout.heightM * unitsPerM + 40;
   return (
     <figure>
       <svg
         role="img"
         aria-labelledby={`${id}t ${id}d`}
         viewBox={`0 0 ${width.toFixed(0)} ${height.toFixed(0)}`}
-        className="block h-auto max-h-[34rem] w-full"
+        className="block h-auto max-h-[40rem] w-full max-w-[48rem]"
         focusable="false"
       >
         <title id={`${id}t`}>{`Beams of ${siteName} by bearing and length`}</title>
         <desc id={`${id}d`}>{planWords(beams)}</desc>
-        <g transform={`translate(${((width - layout.widthM * UNITS_PER_M) / 2).toFixed(1)} 0)`}>
+        <g transform={`translate(${((width - layout.widthM * unitsPerM) / 2).toFixed(1)} 0)`}>
           {layout.beams.map((placed, index) => (
-            <Beam key={placed.beam.detectorId} placed={placed} number={index + 1} highest={highest} />
+            <Beam
+              key={placed.beam.detectorId}
+              placed={placed}
+              number={index + 1}
+              highest={highest}
+              unitsPerM={unitsPerM}
+            />
           ))}
         </g>
         <Compass x={width - 16} />
-        <ScaleBar y={height - 12} layout={layout} />
+        <ScaleBar y={height - 12} layout={layout} unitsPerM={unitsPerM} />
       </svg>
       <figcaption className="text-sm text-soft">
         A scheme, not a survey: direction and length are true to scale, where a beam stands is not in the data.
@@ -64,12 +72,14 @@ function Beam({
   placed: { beam, head, far },
   number,
   highest,
+  unitsPerM,
 }: {
   placed: PlacedBeam;
   number: number;
   highest: number;
+  unitsPerM: number;
 }) {
-  const at = (metres: number) => Number((metres * UNITS_PER_M).toFixed(1));
+  const at = (metres: number) => Number((metres * unitsPerM).toFixed(1));
   const [x1, y1, x2, y2] = [at(head.x), at(head.y), at(far.x), at(far.y)];
   const ink = costInk(costStep(beam.expectedCost, highest));
   const turn = Number(((Math.atan2(y2 - y1, x2 - x1) * 180) / Math.PI).toFixed(1));
@@ -87,13 +97,13 @@ function Beam({
         strokeDasharray={dashesOf(beam.latestSignalPct)}
       />
       <g transform={`translate(${x1} ${y1}) rotate(${turn})`}>
-        <rect x="-17" y="-9" width="18" height="18" fill="var(--ink)" />
+        <rect x="-20" y="-11" width="22" height="22" fill="var(--ink)" />
       </g>
       <text
-        x={x1 - 8 * Math.cos((turn * Math.PI) / 180)}
-        y={y1 - 8 * Math.sin((turn * Math.PI) / 180) + 4.5}
+        x={x1 - 9 * Math.cos((turn * Math.PI) / 180)}
+        y={y1 - 9 * Math.sin((turn * Math.PI) / 180) + 5}
         textAnchor="middle"
-        fontSize="12.5"
+        fontSize="14.5"
         fill="var(--paper)"
       >
         {number}
@@ -113,24 +123,19 @@ function Compass({ x }: { x: number }) {
   return (
     <g transform={`translate(${x} 34)`}>
       <path d="M0 14V-14M-4 -7L0 -15L4 -7" fill="none" stroke="var(--soft)" strokeWidth="1.5" />
-      <text x="0" y="-19" textAnchor="middle" fontSize="13" fill="var(--soft)">
+      <text x="0" y="-19" textAnchor="middle" fontSize="15" fill="var(--soft)">
         N
       </text>
     </g>
   );
 }
 
-function ScaleBar({ y, layout }: { y: number; layout: RoofLayout }) {
+function ScaleBar({ y, layout, unitsPerM }: { y: number; layout: RoofLayout; unitsPerM: number }) {
   const metres = layout.widthM > 120 ? 50 : 20;
   return (
     <g>
-      <path
-        d={`M1 ${y - 6}V${y}H${metres * UNITS_PER_M}V${y - 6}`}
-        fill="none"
-        stroke="var(--soft)"
-        strokeWidth="1.5"
-      />
-      <text x={metres * UNITS_PER_M + 8} y={y + 2} fontSize="13" fill="var(--soft)">
+      <path d={`M1 ${y - 6}V${y}H${metres * unitsPerM}V${y - 6}`} fill="none" stroke="var(--soft)" strokeWidth="1.5" />
+      <text x={metres * unitsPerM + 8} y={y + 2} fontSize="15" fill="var(--soft)">
         {metres} m
       </text>
     </g>

@@ -18,7 +18,10 @@ import { SiteFigures } from "@/app/sites/[siteId]/_parts/site-figures";
 import { SiteLead } from "@/app/sites/[siteId]/_parts/site-lead";
 import { showSite } from "@/lib/services/show-site";
 
-export const metadata: Metadata = { title: "Site" };
+/** The id of the site stands in the title, so that two open tabs can be told apart. */
+export async function generateMetadata({ params }: PageProps<"/sites/[siteId]">): Promise<Metadata> {
+  return { title: `Site ${decodeURIComponent((await params).siteId)}` };
+}
 
 const BEST_VISITS = 5;
 
@@ -65,7 +68,11 @@ export default async function SitePage({ params }: PageProps<"/sites/[siteId]">)
         <RoofPlan siteName={site.name} beams={beams.map(roofBeamOf)} format={format} />
         <BeamTable beams={beams} format={format} />
       </Section>
-      <Section id="visits" title="Best visits here" note="Ranked over the whole fleet; each visit made alone.">
+      <Section
+        id="visits"
+        title="Best visits here"
+        note="Ranked over the whole fleet; each visit made alone, ranges are 90 % intervals."
+      >
         {visits.length > 0 ? (
           <VisitList visits={visits} asOf={run.asOf} format={format} withSite={false} />
         ) : (
