@@ -62,9 +62,8 @@ async function load({ files }: WrittenPortfolio): Promise<void> {
     say(`  ${name}  ${rows.toLocaleString("en")} rows: ${accepted.toLocaleString("en")} new, ${rest}`);
   }
   const analysed = await timed<AnalysedFleet>("Fleet analysed", () => analyseFleet(context, { asOf: AS_OF_ON }));
-  say(
-    `  ${analysed.findings} findings on ${analysed.detectors} detectors; ${analysed.worthwhileVisits} visits worth it`,
-  );
+  const { detectors, findings, worthwhileVisits } = analysed;
+  say(`  detectors ${detectors}, findings ${findings}, visits worth their price ${worthwhileVisits}`);
   say(`The store is ${call.db}`);
 }
 
