@@ -1,6 +1,5 @@
 import type { Metadata } from "next";
 import Link from "next/link";
-import { Suspense } from "react";
 import type { Format } from "@/app/_parts/format";
 import { MonthHour } from "@/app/_parts/marks/month-hour";
 import { SiteMap } from "@/app/_parts/marks/site-map";
@@ -11,7 +10,6 @@ import { Freshness } from "@/app/_parts/overview/freshness";
 import { PageHeader } from "@/app/_parts/page-header";
 import { RunNote, StaleNote } from "@/app/_parts/run-note";
 import { Section } from "@/app/_parts/section";
-import { LoadingState } from "@/app/_parts/states";
 import { VisitList } from "@/app/_parts/visit-list";
 import { counted } from "@/app/_parts/words";
 import { answer } from "@/app/_server/answer";
@@ -22,16 +20,7 @@ import { type FleetView, showFleet } from "@/lib/services/show-fleet";
 export const metadata: Metadata = { title: "Overview" };
 
 /** How do we stand, what first? */
-export default function OverviewPage() {
-  // Not a loading.tsx at the root: it would answer an unknown site or detector with 200 before it is looked up.
-  return (
-    <Suspense fallback={<LoadingState what="Reading the last analysis" />}>
-      <Overview />
-    </Suspense>
-  );
-}
-
-async function Overview() {
+export default async function OverviewPage() {
   const context = await currentContext();
   const view = await answer(() => showFleet(context));
   if (view.state === "no_result") return <NoResult sites={view.sites} />;

@@ -20,20 +20,6 @@ export function FailedState({ title, children }: { title: string; children: Reac
   );
 }
 
-/** Work under way: a still line, since nothing on the page blinks. */
-export function LoadingState({ what }: { what: string }) {
-  return (
-    <div role="status" className="py-10">
-      <p className="font-serif text-lg text-soft">{what}</p>
-      <div aria-hidden="true" className="mt-6 space-y-4">
-        <div className="h-px w-full bg-rule" />
-        <div className="h-px w-3/4 bg-rule" />
-        <div className="h-px w-1/2 bg-rule" />
-      </div>
-    </div>
-  );
-}
-
 /** A remark the reader must not miss, such as results older than the data. */
 export function Notice({ children }: { children: ReactNode }) {
   return <div className="mb-8 max-w-[72ch] border-l-2 border-accent bg-accent-wash px-5 py-3">{children}</div>;

@@ -1,11 +1,9 @@
 import type { Metadata, Route } from "next";
-import { Suspense } from "react";
 import { z } from "zod";
 import { NoResult } from "@/app/_parts/no-result";
 import { PageHeader } from "@/app/_parts/page-header";
 import { Pager } from "@/app/_parts/pager";
 import { RunNote, StaleNote } from "@/app/_parts/run-note";
-import { LoadingState } from "@/app/_parts/states";
 import { answer } from "@/app/_server/answer";
 import { currentContext } from "@/app/_server/context";
 import { currentFormat } from "@/app/_server/reader";
@@ -21,15 +19,7 @@ const query = z.object({
 });
 
 /** Which site, why? */
-export default function SitesPage({ searchParams }: PageProps<"/sites">) {
-  return (
-    <Suspense fallback={<LoadingState what="Reading the sites of the last analysis" />}>
-      <Sites searchParams={searchParams} />
-    </Suspense>
-  );
-}
-
-async function Sites({ searchParams }: Pick<PageProps<"/sites">, "searchParams">) {
+export default async function SitesPage({ searchParams }: PageProps<"/sites">) {
   const { sort, direction, page } = query.parse(await searchParams);
   const context = await currentContext();
   const view = await answer(() => showSites(context, { sort, direction, page }));
