@@ -59,7 +59,10 @@ function differences(means: Record<string, number>, intervals: ReturnType<typeof
   const lines = bootstrap.pairs.map(([a, b]) => {
     const { low = 0, high = 0 } = intervals[`${a} - ${b}`] ?? {};
     const name = a === "expected" ? "expected faults" : "net benefit";
-    const points = (value: number) => `${value < 0 ? "-" : "+"}${Math.abs(100 * value).toFixed(1)}`;
+    const points = (value: number) => {
+      const text = Math.abs(100 * value).toFixed(1);
+      return text === "0.0" ? text : `${value < 0 ? "-" : "+"}${text}`;
+    };
     const difference = points((means[a] ?? 0) - (means[b] ?? 0));
     return `- ${name} less last 12 months: ${difference} points (90 % interval ${points(low)} to ${points(high)})`;
   });
