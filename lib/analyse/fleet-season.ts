@@ -22,7 +22,7 @@ export type FleetSeason = {
   readonly cos: number;
   readonly sin: number;
   readonly circle: CircleExposure | null;
-  /** Variance of calendar-month counts against chance, at least 1. */
+  /** Variance of calendar-month counts around the season against chance, at least 1. */
   readonly dispersion: number;
 };
 
@@ -54,7 +54,7 @@ export function seasonAngle(at: number, south: boolean): number {
 export function fleetSeason(all: readonly SeasonMember[]): FleetSeason {
   const members = all.filter((member) => !hasOwnSeason(member));
   const bins = new Array<number>(BINS).fill(0);
-  const monthly = new Map<number, { events: number; days: number }>();
+  const monthly: Months = new Map();
   const angles = { n: 0, cos: 0, sin: 0 };
   for (const { south, events, exposure } of members) {
     for (const at of events) {
@@ -69,7 +69,8 @@ export function fleetSeason(all: readonly SeasonMember[]): FleetSeason {
   const total = bins.reduce((sum, amount) => sum + amount, 0);
   const circle = total > 0 ? circleExposure(bins) : null;
   const ids = new Set(members.map(({ detectorId }) => detectorId));
-  return { members: ids, ...angles, circle, dispersion: dispersionOf(monthly, angles.n) };
+  const step = circle === null ? null : newtonStep({ ...angles, circle });
+  return { members: ids, ...angles, circle, dispersion: dispersionOf(monthly, { shape: step, events: angles.n }) };
 }
 
 function hasOwnSeason({ south, events, exposure }: SeasonMember): boolean {
@@ -94,17 +95,26 @@ export function seasonOfOthers(
   const own = season.members.has(detectorId) ? angles : [];
   const n = season.n - own.length;
   if (circle === null || n < LEAST_EVENTS) return null;
-  const cos = season.cos - own.reduce((sum, angle) => sum + Math.cos(angle), 0) - n * circle.meanCos;
-  const sin = season.sin - own.reduce((sum, angle) => sum + Math.sin(angle), 0) - n * circle.meanSin;
+  const cos = season.cos - own.reduce((sum, angle) => sum + Math.cos(angle), 0);
+  const sin = season.sin - own.reduce((sum, angle) => sum + Math.sin(angle), 0);
+  const step = newtonStep({ n, cos, sin, circle });
+  if (step === null || chiSquareUpper(Math.max(0, step.score) / season.dispersion, 2) > 0.05) return null;
+  return { a: step.a, b: step.b };
+}
+
+type Sums = { readonly n: number; readonly cos: number; readonly sin: number; readonly circle: CircleExposure };
+
+// First Newton step of the one-harmonic Poisson model from an even year, and its score statistic.
+function newtonStep({ n, cos, sin, circle }: Sums): (SeasonShape & { readonly score: number }) | null {
+  const dCos = cos - n * circle.meanCos;
+  const dSin = sin - n * circle.meanSin;
   const determinant = circle.varCos * circle.varSin - circle.covariance ** 2;
-  if (!(determinant > 1e-6)) return null;
-  const a = (circle.varSin * cos - circle.covariance * sin) / (n * determinant);
-  const b = (circle.varCos * sin - circle.covariance * cos) / (n * determinant);
-  const score = (a * cos + b * sin) / season.dispersion;
-  if (chiSquareUpper(Math.max(0, score), 2) > 0.05) return null;
+  if (n === 0 || !(determinant > 1e-6)) return null;
+  const a = (circle.varSin * dCos - circle.covariance * dSin) / (n * determinant);
+  const b = (circle.varCos * dSin - circle.covariance * dCos) / (n * determinant);
   const amplitude = Math.hypot(a, b);
   const shrink = Math.min(1, LARGEST_AMPLITUDE / amplitude);
-  return { a: a * shrink, b: b * shrink };
+  return { a: a * shrink, b: b * shrink, score: a * dCos + b * dSin };
 }
 
 /** The season of the whole fleet, for a sum over many detectors; null as in {@link seasonOfOthers}. */
@@ -136,14 +146,15 @@ export function seasonIntegral(shape: SeasonShape, south: boolean): (startAt: nu
   };
 }
 
-type Months = Map<number, { events: number; days: number }>;
+type Month = { events: number; northDays: number; southDays: number };
+type Months = Map<number, Month>;
 const MONTH_DAYS = 30.4375;
 
-function monthOf(monthly: Months, at: number) {
+function monthOf(monthly: Months, at: number): Month {
   const key = Math.floor(at / (MONTH_DAYS * DAY_MS));
   const known = monthly.get(key);
   if (known) return known;
-  const created = { events: 0, days: 0 };
+  const created = { events: 0, northDays: 0, southDays: 0 };
   monthly.set(key, created);
   return created;
 }
@@ -158,17 +169,24 @@ function addExposure(
     const turn = (yearFraction(at + length / 2, "UTC") + (south ? 0.5 : 0)) % 1;
     const bin = Math.min(BINS - 1, Math.floor(turn * BINS));
     bins[bin] = (bins[bin] ?? 0) + length;
-    monthOf(monthly, at + length / 2).days += length / DAY_MS;
+    const month = monthOf(monthly, at + length / 2);
+    if (south) month.southDays += length / DAY_MS;
+    else month.northDays += length / DAY_MS;
   }
 }
 
-function dispersionOf(monthly: Months, events: number): number {
-  const months = [...monthly.values()].filter((month) => month.days > 0);
-  const days = months.reduce((sum, month) => sum + month.days, 0);
-  if (months.length < 12 || events === 0) return 1;
-  const chiSquare = months.reduce((sum, month) => {
-    const expected = (events * month.days) / days;
+function dispersionOf(monthly: Months, { shape, events }: { shape: SeasonShape | null; events: number }): number {
+  const weighed = [...monthly].flatMap(([key, month]) => {
+    const at = (key + 0.5) * MONTH_DAYS * DAY_MS;
+    const intensity = (south: boolean) => (shape === null ? 1 : intensityAt(shape, seasonAngle(at, south)));
+    const weight = month.northDays * intensity(false) + month.southDays * intensity(true);
+    return weight > 0 ? [{ weight, events: month.events }] : [];
+  });
+  if (weighed.length < 12 || events === 0) return 1;
+  const total = weighed.reduce((sum, { weight }) => sum + weight, 0);
+  const chiSquare = weighed.reduce((sum, month) => {
+    const expected = (events * month.weight) / total;
     return sum + (month.events - expected) ** 2 / expected;
   }, 0);
-  return Math.max(1, chiSquare / (months.length - 1));
+  return Math.max(1, chiSquare / (weighed.length - 3));
 }

@@ -1,11 +1,12 @@
 import type { DriftModel } from "@/lib/analyse/drift/model";
-import type { Cluster, Episode } from "@/lib/analyse/episodes";
+import type { Episode } from "@/lib/analyse/episodes";
 import { type FleetSeason, isSouth, seasonIntegral, seasonOfAll } from "@/lib/analyse/fleet-season";
+import { chooseForgetting, forgotten } from "@/lib/analyse/forgetting";
 import type { DetectorHistory } from "@/lib/analyse/history";
-import { type Estimate, lengthOf, type Span, within } from "@/lib/kernel/interval";
+import { ownSeasonFactors, type SeasonRecord } from "@/lib/analyse/own-season";
+import { type Estimate, lengthOf, within } from "@/lib/kernel/interval";
 import { DAY_MS } from "@/lib/kernel/units";
 import { negativeBinomialQuantile } from "@/lib/statistics/distributions";
-import { exponentialForgetting } from "@/lib/statistics/exponential-forgetting";
 import { type FittedPrior, fitGammaPoisson, forecastCount } from "@/lib/statistics/shrinkage";
 
 /** A number of events to come: mean, ends of the 90 % prediction interval, and variance. */
@@ -19,7 +20,6 @@ export type DetectorForecast = {
   readonly faultsFromDrift: number;
 };
 
-const FORGETTING_DAYS = 365;
 const PRIOR_DAYS = 730;
 const LEVEL = 0.9;
 /** Clusters' worth of fleet experience in a detector's own number of episodes a cluster. */
@@ -30,8 +30,8 @@ const UNOBSERVED: FittedPrior = { shape: 0.5, rate: 0.5 / (0.3 / 365.25), mean: 
 /**
  * Expected faults and own false alarms of every detector over the horizon, by detector id.
  *
- * Events are clusters, whose number is gamma-Poisson with exponential forgetting and the fleet's season; each cluster
- * brings so many episodes. Faults also get what the drift of the signal adds beyond the detector's own history.
+ * Events are clusters, whose number is gamma-Poisson with exponential forgetting, the fleet's season and what the
+ * detector's own earlier years show in the same weeks; each cluster brings so many episodes. Faults also get what the drift of the signal adds beyond the detector's own history.
  */
 export function forecastFleet(
   histories: readonly DetectorHistory[],
@@ -86,28 +86,25 @@ export function outlookOf({ mean, variance }: { mean: number; variance: number }
   return { mean, low: Math.min(low, mean), high: Math.max(high, mean), variance };
 }
 
-type RecordToForecast = { readonly clusters: readonly Cluster[]; readonly exposure: readonly Span[] };
 type Outlook = {
   readonly asOf: number;
   readonly horizonDays: number;
   readonly season: FleetSeason;
-  readonly recordOf: (history: DetectorHistory) => RecordToForecast;
+  readonly recordOf: (history: DetectorHistory) => SeasonRecord;
 };
 
 function outlooks(histories: readonly DetectorHistory[], { asOf, horizonDays, season, recordOf }: Outlook) {
   const records = histories.map(recordOf);
   const prior = priorOf(records, asOf);
   const sizes = clusterSizes(records);
-  const factors = horizonFactors(season, { asOf, horizonDays });
-  return histories.map((history, index) => {
+  const forgettingDays = chooseForgetting(records, { asOf, priorOf });
+  const ofFleet = horizonFactors(season, { asOf, horizonDays });
+  const fleetFactors = histories.map(({ site }) => (isSouth(site) ? ofFleet.south : ofFleet.north));
+  const ownFactors = ownSeasonFactors(records, { asOf, horizonDays, fleetFactors });
+  return histories.map((_, index) => {
     const record = records[index] ?? { clusters: [], exposure: [] };
-    const known = exponentialForgetting({
-      inService: record.exposure.map(({ startAt, endAt }) => [startAt / DAY_MS, endAt / DAY_MS] as const),
-      events: record.clusters.map(({ beganAt }) => beganAt / DAY_MS),
-      asOf: asOf / DAY_MS,
-      tau: FORGETTING_DAYS,
-    });
-    const horizon = horizonDays * (isSouth(history.site) ? factors.south : factors.north);
+    const known = forgotten(record, { asOf, tau: forgettingDays });
+    const horizon = horizonDays * (fleetFactors[index] ?? 1) * (ownFactors[index] ?? 1);
     const count = forecastCount({ ...prior, ...known, horizon, level: LEVEL });
     const episodes = record.clusters.reduce((sum, cluster) => sum + cluster.episodes, 0);
     const size = (episodes + SIZE_WEIGHT * sizes.mean) / (record.clusters.length + SIZE_WEIGHT);
@@ -116,7 +113,7 @@ function outlooks(histories: readonly DetectorHistory[], { asOf, horizonDays, se
   });
 }
 
-function priorOf(records: readonly RecordToForecast[], asOf: number): FittedPrior {
+function priorOf(records: readonly SeasonRecord[], asOf: number): FittedPrior {
   const since = { startAt: asOf - PRIOR_DAYS * DAY_MS, endAt: asOf };
   const exposures = records.map(({ exposure }) => lengthOf(within(exposure, since)) / DAY_MS);
   if (!exposures.some((days) => days > 0)) return UNOBSERVED;
@@ -124,7 +121,7 @@ function priorOf(records: readonly RecordToForecast[], asOf: number): FittedPrio
   return fitGammaPoisson({ counts, exposures });
 }
 
-function clusterSizes(records: readonly RecordToForecast[]): { mean: number; variance: number } {
+function clusterSizes(records: readonly SeasonRecord[]): { mean: number; variance: number } {
   const sizes = records.flatMap(({ clusters }) => clusters.map((cluster) => cluster.episodes));
   if (sizes.length === 0) return { mean: 1, variance: 0 };
   const mean = sizes.reduce((sum, size) => sum + size, 0) / sizes.length;

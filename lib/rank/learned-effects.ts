@@ -28,6 +28,9 @@ const TRIGGER_DAYS = 30;
 const BEFORE_DAYS = 730;
 const AFTER_DAYS = 180;
 const LEAST_DAYS = 30;
+// Past visits met their cause or missed it, and records do not say which; so they may move the stated share only so far.
+const SMALLEST_FACTOR = 0.7;
+const LARGEST_FACTOR = 1.3;
 
 /**
  * Effects of past visits of the fleet, corrected for regression to the mean and shrunk to the stated ones.
@@ -100,6 +103,8 @@ function addVisits(
       endAt: Math.min(next, asOf, visit.doneAt + AFTER_DAYS * DAY_MS),
     });
     if (before.exposure < LEAST_DAYS || after.exposure < LEAST_DAYS) continue;
+    // A detector no worse than the fleet leaves a task nothing to prevent, and would only say that it prevented nothing.
+    if (before.count / before.exposure <= prior.shape / prior.rate) continue;
     sums.visits += 1;
     sums.observed += after.count;
     sums.expected += expectedAfter({ before, after }, prior).expected;
@@ -118,9 +123,8 @@ function shrunk({ observed, expected, visits }: Sums, settings: Settings): Learn
   const weight = settings.effectPriorEvents;
   const stated = Math.max(0.01, settings.effectPart);
   const left = (observed + weight * (1 - stated)) / (expected + weight);
-  const factor = Math.min(1.3, Math.max(0.3, (1 - left) / stated));
+  const factor = Math.min(LARGEST_FACTOR, Math.max(SMALLEST_FACTOR, (1 - left) / stated));
   const sd = Math.sqrt(observed + weight * (1 - stated)) / (expected + weight);
-  const ofData = expected / (expected + weight);
-  const relativeSd = (1 - ofData) * settings.effectSpread + ofData * Math.min(1, sd / Math.max(0.05, 1 - left));
+  const relativeSd = Math.min(1, Math.hypot(settings.effectSpread, sd / Math.max(stated, 1 - left)));
   return { factor, relativeSd, visits, observed, expected };
 }
