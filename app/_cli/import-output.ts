@@ -39,6 +39,7 @@ export async function printImportText(context: Context, report: ImportReport): P
         `  ${number(wait.rows)} ${wait.rows === 1 ? "row waits" : "rows wait"} for ${wait.waitsFor} ${wait.waitsForId} (first: line ${wait.firstLine})`,
       );
     }
+    if (file.waits.length === SHOWN_ROWS) lines.push("  ... there may be further ones; see the imports page");
     for (const { line, identity, stored, sent, replaced } of file.differing) {
       const what = replaced ? "replaced" : "stands with other values, kept";
       lines.push(

@@ -1,5 +1,6 @@
 import type { z } from "zod";
 import type { Layout } from "@/lib/import/header";
+import { plainReadingReader, type ReadingRow } from "@/lib/import/plain-reading";
 import { shown } from "@/lib/import/quote";
 import type { CanonicalRow } from "@/lib/records/canonical-row";
 import { detectorRow, toDetector } from "@/lib/records/detector";
@@ -30,7 +31,12 @@ export function rowReader(layout: Layout, momentOfDetector: MomentOfDetector): R
         chain(row(cells), (good) => chain(toDetector(good), (record) => accepted({ kind: "detectors", record })));
     }
     case "readings": {
-      const row = cellReader(readingRow, layout);
+      const plain = plainReadingReader(layout);
+      const bySchema = cellReader(readingRow, layout);
+      const row = (cells: readonly string[]): Outcome<ReadingRow> => {
+        const good = plain(cells);
+        return good ? accepted(good) : bySchema(cells);
+      };
       return timedReader(row, momentOfDetector, (good, moment) =>
         chain(toReading(good, moment), (record) => accepted({ kind: "readings", record })),
       );

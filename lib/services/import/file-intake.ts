@@ -27,7 +27,7 @@ export type IntakeSetting = {
 };
 
 /** Rows that wait, gathered until they are packed: enough that a portion is worth its packing. */
-const WAITING_PORTION = 200_000;
+const WAITING_PORTION = 60_000;
 const KEPT_PORTION = 2_000;
 
 /** Takes in the rows of one file: stores, counts, and keeps what was refused, waits or differs. */
