@@ -63,7 +63,8 @@ export function sentenceOf(job: JobView): string {
   if (job.state === "running") return job.step === "import" ? "Taking the files in." : "Analysing every detector.";
   if (job.state === "failed") return "This did not succeed.";
   if (job.kind === "analyse") return "Everything is analysed anew.";
-  return job.analysed ? "The files are in, and everything is analysed anew." : "Nothing new came in.";
+  if (job.analysed) return "The files are in, and everything is analysed anew.";
+  return job.message ? `The files are in. They are not analysed yet: ${job.message}.` : "Nothing new came in.";
 }
 
 function progressText({ text, done, total }: NonNullable<JobView["progress"]>, step: JobView["step"]): string {
@@ -88,7 +89,7 @@ function Steps({ job }: { job: JobView }) {
           {labels[step]}
           <span className="text-soft">
             {" "}
-            {index < current ? `(${step === "analyse" && !job.analysed ? "not needed" : "done"})` : ""}
+            {index < current ? `(${step === "analyse" && !job.analysed ? "not yet" : "done"})` : ""}
           </span>
         </li>
       ))}

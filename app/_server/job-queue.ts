@@ -36,8 +36,8 @@ type Job = {
 };
 
 const KEPT_JOBS = 100;
-// Exit codes of the command line: 0 all rows went in, 3 some were refused.
-const GOOD_EXITS: readonly (number | null)[] = [0, 3];
+// Exit code of the command line for a call that cannot be met; 1 is a failure of ours.
+const REFUSED_EXIT = 2;
 
 /** Imports and analyses asked for by pages, one at a time and in the order they were started. */
 export class JobQueue {
@@ -150,7 +150,12 @@ export class JobQueue {
     await mkdir(this.#folderOf(job), { recursive: true });
     if (job.kind === "import" && !(await this.#import(job))) return;
     const end = await this.#command(job, "analyse", []);
-    if (!GOOD_EXITS.includes(end.exitCode)) {
+    if (job.kind === "import" && end.exitCode === REFUSED_EXIT) {
+      // Files may come one by one: sites alone cannot be analysed yet, and that is no failure.
+      job.message = failureOf(end.stderr);
+      return;
+    }
+    if (end.exitCode !== 0) {
       const taken = job.kind === "import" ? "The files went in, but the analysis failed: " : "";
       throw new Error(`${taken}${failureOf(end.stderr)}`);
     }

@@ -21,7 +21,7 @@ export type JobView = {
   readonly importId: number | null;
   /** Whether an analysis ended; false while none did, and when nothing new came in. */
   readonly analysed: boolean;
-  /** What went wrong, in words; null when nothing did. */
+  /** What went wrong, or why nothing was analysed yet, in words; null when there is nothing to say. */
   readonly message: string | null;
   readonly createdAt: number;
   readonly endedAt: number | null;

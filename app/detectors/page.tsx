@@ -13,7 +13,7 @@ import { currentFormat } from "@/app/_server/reader";
 import { DetectorList } from "@/app/detectors/_parts/detector-list";
 import { FilterForm } from "@/app/detectors/_parts/filter-form";
 import { OrderLinks } from "@/app/detectors/_parts/order-links";
-import { detectorsAddress, detectorsQueryOf } from "@/lib/services/detectors-query";
+import { detectorsQueryOf, detectorsSearch } from "@/lib/services/detectors-query";
 import { type DetectorsQuery, type DetectorsView, showDetectors } from "@/lib/services/show-detectors";
 
 export const metadata: Metadata = { title: "Detectors" };
@@ -51,10 +51,10 @@ export default async function DetectorsPage({ searchParams }: PageProps<"/detect
             pages={view.pages}
             total={format.number(view.total)}
             what="detectors"
-            hrefOf={(page): Route => `/detectors${detectorsAddress({ ...query, page }, { path: "" })}`}
+            hrefOf={(page): Route => `/detectors${detectorsSearch({ ...query, page })}`}
           />
           <p className="mt-4 text-sm text-soft">
-            <a href={detectorsAddress({ ...query, page: 1 }, { path: "/detectors/export" })} download>
+            <a href={`/detectors/export${detectorsSearch({ ...query, page: 1 })}`} download>
               Download all {format.number(view.total)} as CSV
             </a>
             . <RunNote run={run} format={format} />

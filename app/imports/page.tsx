@@ -107,7 +107,7 @@ async function Outcome({ importId }: { importId: number }) {
   return (
     <div>
       <p className="mb-4">
-        It is <Link href={`/imports/${importId}` satisfies Route}>import {importId}</Link>.
+        It is <Link href={`/imports/${importId}`}>import {importId}</Link>.
       </p>
       <ImportReport importId={importId} files={view.files} format={format} />
     </div>

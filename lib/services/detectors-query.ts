@@ -22,8 +22,8 @@ export function detectorsQueryOf(parts: Readonly<Record<string, unknown>>): Dete
   return { siteId: site, kind, access, text: q, sort, direction: dir, page };
 }
 
-/** The address of a list of detectors for a query; what is as usual is left out. */
-export function detectorsAddress(query: DetectorsQuery, { path = "/detectors" }: { path?: string } = {}): string {
+/** The part of an address after its path that asks for a query, empty or from `?` on; what is as usual is left out. */
+export function detectorsSearch(query: DetectorsQuery): `?${string}` | "" {
   const parts = new URLSearchParams();
   const put = (name: string, value: string | number | undefined) => {
     if (value !== undefined && value !== "") parts.set(name, String(value));
@@ -36,7 +36,7 @@ export function detectorsAddress(query: DetectorsQuery, { path = "/detectors" }:
   put("dir", query.direction);
   put("page", query.page === 1 ? undefined : query.page);
   const text = parts.toString();
-  return text === "" ? path : `${path}?${text}`;
+  return text === "" ? "" : `?${text}`;
 }
 
 /** Ways of reaching a detector, to choose from. */

@@ -1,4 +1,4 @@
-import type { Metadata, Route } from "next";
+import type { Metadata } from "next";
 import Link from "next/link";
 import { z } from "zod";
 import { PageHeader } from "@/app/_parts/page-header";
@@ -38,8 +38,7 @@ export default async function DetectorPage({ params, searchParams }: PageProps<"
         title={detector.detectorId}
         above={
           <>
-            {detector.label},{" "}
-            <Link href={`/sites/${encodeURIComponent(site.siteId)}` satisfies Route}>{site.name}</Link>
+            {detector.label}, <Link href={`/sites/${encodeURIComponent(site.siteId)}`}>{site.name}</Link>
           </>
         }
       />

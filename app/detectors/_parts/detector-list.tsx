@@ -1,4 +1,3 @@
-import type { Route } from "next";
 import Link from "next/link";
 import type { Format } from "@/app/_parts/format";
 import { BeamStrip } from "@/app/_parts/marks/beam-strip";
@@ -44,15 +43,13 @@ export function DetectorList({
 }
 
 function Who({ row, format }: { row: DetectorRowView; format: Format }) {
-  const address: Route = `/detectors/${encodeURIComponent(row.detectorId)}`;
-  const site: Route = `/sites/${encodeURIComponent(row.siteId)}`;
   return (
     <div className="min-w-0">
       <h2 className="text-base font-semibold">
-        <Link href={address}>{row.detectorId}</Link>
+        <Link href={`/detectors/${encodeURIComponent(row.detectorId)}`}>{row.detectorId}</Link>
       </h2>
       <p className="text-sm text-soft">
-        {row.label}, <Link href={site}>{row.siteName}</Link>
+        {row.label}, <Link href={`/sites/${encodeURIComponent(row.siteId)}`}>{row.siteName}</Link>
       </p>
       <p className="text-sm text-soft">
         {format.number(row.pathLengthM, { digits: 1 })} m, {accessWords[row.access]}

@@ -1,6 +1,5 @@
-import type { Route } from "next";
 import Link from "next/link";
-import { detectorsAddress } from "@/lib/services/detectors-query";
+import { detectorsSearch } from "@/lib/services/detectors-query";
 import type { DetectorsQuery } from "@/lib/services/show-detectors";
 
 /** What the list can be ordered by, and which way is the one people mean first. */
@@ -30,11 +29,10 @@ export function OrderLinks({ query }: { query: DetectorsQuery }) {
           const current = sort === chosen;
           const now = query.direction ?? first;
           const direction = current ? (now === "asc" ? "desc" : "asc") : first;
-          const address: Route = `/detectors${detectorsAddress({ ...query, sort, direction, page: 1 }, { path: "" })}`;
           return (
             <li key={sort}>
               <Link
-                href={address}
+                href={`/detectors${detectorsSearch({ ...query, sort, direction, page: 1 })}`}
                 aria-current={current ? "true" : undefined}
                 className="aria-[current]:font-semibold aria-[current]:text-ink"
               >

@@ -1,4 +1,3 @@
-import type { Route } from "next";
 import Link from "next/link";
 import type { Format } from "@/app/_parts/format";
 import { Table } from "@/app/_parts/table";
@@ -30,7 +29,7 @@ function cellsOf(one: ImportView, format: Format) {
   const notIn = sum(({ refused, waiting, conflicts }) => refused + waiting + conflicts);
   return [
     <span key="import">
-      <Link href={`/imports/${one.id}` satisfies Route}>{one.id}</Link>{" "}
+      <Link href={`/imports/${one.id}`}>{one.id}</Link>{" "}
       <span className="font-normal whitespace-nowrap text-soft">{format.moment(one.importedAt, "UTC")}</span>
     </span>,
     one.files.map(({ name }) => name).join(", "),

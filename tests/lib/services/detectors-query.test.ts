@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { detectorsAddress, detectorsQueryOf } from "@/lib/services/detectors-query";
+import { detectorsQueryOf, detectorsSearch } from "@/lib/services/detectors-query";
 import type { DetectorsQuery } from "@/lib/services/show-detectors";
 
 function read(address: string): DetectorsQuery {
@@ -24,7 +24,7 @@ describe("the address of a list of detectors", () => {
     });
     fc.assert(
       fc.property(query, (asked) => {
-        expect(read(detectorsAddress(asked))).toEqual(asked);
+        expect(read(`/detectors${detectorsSearch(asked)}`)).toEqual(asked);
       }),
     );
   });
@@ -44,6 +44,6 @@ describe("the address of a list of detectors", () => {
   });
 
   it("the first page and an open query leave it short", () => {
-    expect(detectorsAddress({ page: 1 })).toBe("/detectors");
+    expect(detectorsSearch({ page: 1 })).toBe("");
   });
 });

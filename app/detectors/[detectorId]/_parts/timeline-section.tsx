@@ -1,4 +1,3 @@
-import type { Route } from "next";
 import Link from "next/link";
 import { DataBehind } from "@/app/_parts/data-behind";
 import type { Format } from "@/app/_parts/format";
@@ -33,7 +32,7 @@ export function TimelineSection({
           {spans.map(({ span, label }) => (
             <li key={span}>
               <Link
-                href={`/detectors/${encodeURIComponent(detectorId)}?span=${span}#timeline` satisfies Route}
+                href={`/detectors/${encodeURIComponent(detectorId)}?span=${span}#timeline`}
                 aria-current={span === view.span ? "true" : undefined}
                 className="aria-[current]:font-semibold aria-[current]:text-ink"
               >
