@@ -86,6 +86,13 @@ export class JobQueue {
     job.files.push({ name: own, bytes });
   }
 
+  /** Forgets a job whose files are still being sent, and removes them. */
+  async drop(id: string): Promise<void> {
+    const job = this.#uploading(id);
+    this.#jobs.delete(id);
+    await removeStaged(this.#folderOf(job));
+  }
+
   /** Closes the upload and lines the job up; at once it runs or waits. */
   start(id: string): void {
     const job = this.#uploading(id);

@@ -44,6 +44,15 @@ export function startJob(request: Request, { queue, permissions, id }: JobDoor &
   });
 }
 
+/** DELETE /jobs/ID: 204 once an upload that was given up is removed with its files. */
+export function dropJob(request: Request, { queue, permissions, id }: JobDoor & { id: string }): Promise<Response> {
+  return answered(request, async () => {
+    requirePermission({ permissions }, "import");
+    await queue.drop(id);
+    return new Response(null, { status: 204 });
+  });
+}
+
 /** GET /jobs/ID: the job's state, 404 when it is not known. */
 export function showJob({ queue, permissions, id }: JobDoor & { id: string }): Response {
   const job = permissions.has("see") ? queue.view(id) : null;

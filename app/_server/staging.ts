@@ -1,6 +1,6 @@
 import { open, readdir, rm, rmdir, stat } from "node:fs/promises";
 import path from "node:path";
-import { AppError } from "@/lib/kernel/errors";
+import { AppError, messageOf } from "@/lib/kernel/errors";
 import { DAY_MS } from "@/lib/kernel/units";
 
 /** Largest file the page takes, in bytes: 2 GB. */
@@ -46,6 +46,11 @@ export async function receiveFile(
       if (bytes > expectedBytes) break;
       await handle.writeFile(piece.value);
     }
+  } catch (thrown) {
+    throw new AppError(
+      "invalid_input",
+      `${messageOf(thrown)} after ${bytes} of ${expectedBytes} bytes; send the file again`,
+    );
   } finally {
     await handle.close();
     if (bytes > expectedBytes) await reader?.cancel().catch(() => undefined);

@@ -163,6 +163,23 @@ describe("a file on its way in", () => {
     expect(existsSync(path.join(folder, "uploads", id, "readings.csv"))).toBe(false);
   });
 
+  it("is removed with its upload when that is given up or the connection breaks", async () => {
+    const queue = queueOf(async () => good);
+    const id = queue.create("import");
+    const broken = new ReadableStream<Uint8Array>({
+      start: (controller) => controller.enqueue(new Uint8Array(3)),
+      pull: (controller) => controller.error(new Error("connection reset")),
+    });
+    await expect(queue.addFile(id, broken, { name: "a.csv", expectedBytes: 9 })).rejects.toThrow(
+      /connection reset after \d of 9 bytes; send the file again/,
+    );
+    await queue.addFile(id, bodyOf("12345"), { name: "b.csv", expectedBytes: 5 });
+    expect(readdirSync(path.join(folder, "uploads", id))).toEqual(["b.csv"]);
+    await queue.drop(id);
+    expect(queue.view(id)).toBeNull();
+    expect(readdirSync(folder)).toEqual([]);
+  });
+
   it("cannot leave its folder by its name", async () => {
     const calls: string[][] = [];
     const queue = queueOf(async (args) => {

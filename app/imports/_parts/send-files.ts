@@ -23,6 +23,20 @@ export async function sendFiles(
   { onProgress, signal }: { onProgress: (sending: Sending) => void; signal: AbortSignal },
 ): Promise<string> {
   const { id } = created.parse(JSON.parse(await post("/jobs?kind=import", { signal })));
+  try {
+    await sendAll(files, { id, onProgress, signal });
+  } catch (thrown) {
+    // What was sent so far is of no use; a server that cannot be reached removes it by itself later.
+    await fetch(`/jobs/${id}`, { method: "DELETE" }).catch(() => undefined);
+    throw thrown;
+  }
+  return id;
+}
+
+async function sendAll(
+  files: readonly File[],
+  { id, onProgress, signal }: { id: string; onProgress: (sending: Sending) => void; signal: AbortSignal },
+): Promise<void> {
   const totalBytes = files.reduce((total, file) => total + file.size, 0);
   let before = 0;
   for (const [index, file] of files.entries()) {
@@ -39,7 +53,6 @@ export async function sendFiles(
     before += file.size;
   }
   await post(`/jobs/${id}/start`, { signal });
-  return id;
 }
 
 /** POST by XMLHttpRequest, which alone tells how many bytes of a body have gone out. */
