@@ -18,11 +18,9 @@ export type Judged = {
  */
 export function findAll(fleet: FleetContext): Judged[] {
   const limit = fleet.history.settings.falseDiscoveryLimit;
-  const judged = fleet.history.detectors.map(({ detector }) => ({
-    detectorId: detector.detectorId,
-    tests: new Map<string, TestResult>(),
-    findings: [] as Finding[],
-  }));
+  const judged = fleet.history.detectors.map(({ detector }): Open => {
+    return { detectorId: detector.detectorId, tests: new Map(), findings: [] };
+  });
   for (const kind of findingKinds) {
     const results = fleet.history.detectors.map((history) => kind.test(history, fleet));
     const tested = results.flatMap((result, index) => (result.outcome === "tested" ? [{ result, index }] : []));
@@ -39,3 +37,5 @@ export function findAll(fleet: FleetContext): Judged[] {
     findings: findings.sort((a, b) => a.qValue - b.qValue),
   }));
 }
+
+type Open = { readonly detectorId: string; readonly tests: Map<string, TestResult>; readonly findings: Finding[] };
