@@ -14,7 +14,8 @@ export type Judged = {
 /**
  * Runs every kind over every detector, then applies the false-discovery limit to each kind over the whole fleet.
  *
- * Only tests that could be made count towards the limit; a detector with too little data is in no family.
+ * A detector with too little data is in no family, unless its test was held back because of the very count that is
+ * tested: leaving those out would pick the remarkable ones beforehand, so they count as p = 1.
  */
 export function findAll(fleet: FleetContext): Judged[] {
   const limit = fleet.history.settings.falseDiscoveryLimit;
@@ -24,7 +25,8 @@ export function findAll(fleet: FleetContext): Judged[] {
   for (const kind of findingKinds) {
     const results = fleet.history.detectors.map((history) => kind.test(history, fleet));
     const tested = results.flatMap((result, index) => (result.outcome === "tested" ? [{ result, index }] : []));
-    const qValues = benjaminiHochberg(tested.map(({ result }) => result.pValue));
+    const heldBack = results.filter((result) => result.outcome === "too_little_data" && result.countsInFamily);
+    const qValues = benjaminiHochberg([...tested.map(({ result }) => result.pValue), ...heldBack.map(() => 1)]);
     for (const [index, result] of results.entries()) judged[index]?.tests.set(kind.name, result);
     for (const [place, { result, index }] of tested.entries()) {
       const qValue = qValues[place] ?? 1;

@@ -27,7 +27,12 @@ export type TestedResult = {
 };
 
 /** The answer of its own for a detector with too little data; never p = 1. */
-export type TooLittleData = { readonly outcome: "too_little_data"; readonly reason: string };
+export type TooLittleData = {
+  readonly outcome: "too_little_data";
+  readonly reason: string;
+  /** Set where the test was held back for what it counted: such a detector still counts towards the fleet-wide limit. */
+  readonly countsInFamily?: true;
+};
 
 /** What a finding kind says of one detector. */
 export type TestResult = TestedResult | TooLittleData;

@@ -26,7 +26,11 @@ export const repeatRealignment = {
 function testRepeatRealignment(history: DetectorHistory, fleet: FleetContext): TestResult {
   const holds = fleet.holds.holdsOf(history.detector.detectorId);
   const failures = holds.filter((hold) => hold.failed).length;
-  if (failures < LEAST_FAILURES) return tooLittleData(tooFew(failures, LEAST_FAILURES));
+  if (failures < LEAST_FAILURES) {
+    const reason = tooLittleData(tooFew(failures, LEAST_FAILURES));
+    // Its alignments were watched and held: one of the tests made, though there is nothing to say of it.
+    return holds.length === 0 ? reason : { ...reason, countsInFamily: true };
+  }
   const others = fleet.holds.hazardOfOthers(history);
   const comparison = oneSampleLogRank({ gaps: holds.map(spellOf), reference: others.hazard });
   const { observed, expected, ratio, low, high } = comparison;
