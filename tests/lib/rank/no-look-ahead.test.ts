@@ -48,7 +48,7 @@ describe("a ranking as of a moment", () => {
     expect(rankedJson({ asOf, records, series })).toBe(before);
   });
 
-  it("does move when something before the moment changes", () => {
+  it("moves when something before the moment changes", () => {
     const extra = Array.from({ length: 12 }, (_, index) =>
       makeEvent({ detectorId: "D0001", beganAt: asOf - (index + 1) * 10 * 86_400_000 }),
     );
