@@ -6,8 +6,6 @@ import { IntervalText } from "@/app/_parts/interval-text";
 import { Table } from "@/app/_parts/table";
 import type { MonthFigures } from "@/lib/rank/result";
 
-const MONTHS_SHOWN = 24;
-
 /** Fault episodes, false alarms and common-cause episodes by month, drawn and as a table. */
 export function MonthsFigure({
   name,
@@ -18,7 +16,7 @@ export function MonthsFigure({
   months: readonly MonthFigures[];
   format: Format;
 }) {
-  const shown = months.slice(-MONTHS_SHOWN);
+  const shown = months;
   return (
     <figure>
       <Card>

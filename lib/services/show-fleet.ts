@@ -4,6 +4,7 @@ import type { FleetResult, MonthFigures } from "@/lib/rank/result";
 import type { Site } from "@/lib/records/site";
 import type { Context } from "@/lib/services/context";
 import { loadSettings } from "@/lib/services/load-settings";
+import { monthsInView } from "@/lib/services/months-view";
 import { requirePermission } from "@/lib/services/permissions";
 import { type RunView, runViewOf } from "@/lib/services/run-view";
 import { latestResult, type StoredSite, storedDetectors, storedSites } from "@/lib/services/stored-result";
@@ -43,7 +44,6 @@ export type FleetView = {
 export type NoResultView = { readonly state: "no_result"; readonly sites: number };
 
 const BEST_VISITS = 10;
-const MONTHS_SHOWN = 24;
 const DAYS_A_MONTH = 30.44;
 
 /** The whole fleet as of the latest run; `no_result` before the first. */
@@ -60,7 +60,7 @@ export async function showFleet(context: Context): Promise<FleetView | NoResultV
     state: "ready",
     run: runViewOf(run),
     fleet,
-    months: months.slice(-MONTHS_SHOWN),
+    months: monthsInView(months, { asOf: run.asOf, zone: "UTC" }),
     falseAlarmLimits: {
       expected: settings.expectedFalseAlarmRate,
       look: settings.preliminaryFalseAlarmRate,

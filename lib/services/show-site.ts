@@ -6,6 +6,7 @@ import type { SiteResult } from "@/lib/rank/result";
 import type { Detector } from "@/lib/records/detector";
 import type { Site } from "@/lib/records/site";
 import type { Context } from "@/lib/services/context";
+import { monthsInView } from "@/lib/services/months-view";
 import { requirePermission } from "@/lib/services/permissions";
 import { type RunView, runViewOf } from "@/lib/services/run-view";
 import type { NoResultView } from "@/lib/services/show-fleet";
@@ -58,7 +59,7 @@ export async function showSite(
     state: "ready",
     run: runViewOf(run),
     site,
-    result: stored.result,
+    result: { ...stored.result, months: monthsInView(stored.result.months, { asOf: run.asOf, zone: site.timeZone }) },
     beams: rows.flatMap((row) => {
       const detector = detectors.get(row.detectorId);
       return detector ? [beamOf(detector, row)] : [];

@@ -18,25 +18,38 @@ export type PlacedBeam = { readonly beam: RoofBeam; readonly head: Point; readon
 /** The plan: beams and the frame around them in metres. */
 export type RoofLayout = { readonly beams: readonly PlacedBeam[]; readonly widthM: number; readonly heightM: number };
 
-const SPACING_M = 11;
-const GROUP_GAP_M = 16;
+const SPACING_M = 13;
+const GROUP_GAP_M = 24;
 const SAME_BEARING_DEG = 12;
-const PAD_M = 8;
+const PAD_M = 12;
+/** Widths of a shelf to try, and how much wider than high the plan should be. */
+const SHELVES_M = [110, 150, 200, 250, 300, 350, 400];
+const LEAST_ASPECT = 1.25;
 
 /**
- * Beams set beside each other: those of one direction in parallel rows, each group of directions in its own field.
+ * Beams set beside each other: those of one direction in parallel rows, each group of directions in its own field,
+ * fields side by side on shelves.
  *
  * Bearing and length are true to scale; where a beam stands is not in the data, so the rows are a convention.
  */
 export function roofLayoutOf(beams: readonly RoofBeam[]): RoofLayout {
-  let left = 0;
+  const fields = groupsOf(beams).map(rowsOf);
+  const shelves = SHELVES_M.map((shelfM) => onShelves(fields, shelfM));
+  return shelves.find(({ widthM, heightM }) => widthM >= LEAST_ASPECT * heightM) ?? onShelves(fields, Infinity);
+}
+
+/** Fields side by side on shelves of a width, in a frame with some room around. */
+function onShelves(fields: readonly PlacedBeam[][], widest: number): RoofLayout {
   const placed: PlacedBeam[] = [];
-  for (const group of groupsOf(beams)) {
-    const rows = rowsOf(group);
+  let [left, top, shelfM] = [0, 0, 0];
+  for (const rows of fields) {
     const frame = frameOf(rows);
-    const shift = { x: left - frame.left, y: -frame.top };
+    const { widthM, heightM } = sizeOf(rows);
+    if (left > 0 && left + widthM > widest) [left, top, shelfM] = [0, top + shelfM + GROUP_GAP_M, 0];
+    const shift = { x: left - frame.left, y: top - frame.top };
     placed.push(...rows.map((row) => movedBy(row, shift)));
-    left += frame.right - frame.left + GROUP_GAP_M;
+    left += widthM + GROUP_GAP_M;
+    shelfM = Math.max(shelfM, heightM);
   }
   const frame = frameOf(placed);
   return {
@@ -86,6 +99,11 @@ function directionOf(bearingDeg: number): Point {
 
 function movedBy({ beam, head, far }: PlacedBeam, { x, y }: Point): PlacedBeam {
   return { beam, head: { x: head.x + x, y: head.y + y }, far: { x: far.x + x, y: far.y + y } };
+}
+
+function sizeOf(rows: readonly PlacedBeam[]): { widthM: number; heightM: number } {
+  const { left, right, top, bottom } = frameOf(rows);
+  return { widthM: right - left, heightM: bottom - top };
 }
 
 function frameOf(rows: readonly PlacedBeam[]): { left: number; right: number; top: number; bottom: number } {

@@ -32,7 +32,7 @@ export function RoofPlan({
         role="img"
         aria-labelledby={`${id}t ${id}d`}
         viewBox={`0 0 ${width.toFixed(0)} ${height.toFixed(0)}`}
-        className="block h-auto max-h-[40rem] w-full max-w-[48rem]"
+        className="block h-auto w-full max-w-[56rem] overflow-visible"
         focusable="false"
       >
         <title id={`${id}t`}>{`Beams of ${siteName} by bearing and length`}</title>
@@ -48,7 +48,7 @@ export function RoofPlan({
             />
           ))}
         </g>
-        <Compass x={width - 16} />
+        <Compass x={width - 16} y={height - 20} />
         <ScaleBar y={height - 12} layout={layout} unitsPerM={unitsPerM} />
       </svg>
       <figcaption className="text-sm text-soft">
@@ -119,9 +119,9 @@ function Beam({
   );
 }
 
-function Compass({ x }: { x: number }) {
+function Compass({ x, y }: { x: number; y: number }) {
   return (
-    <g transform={`translate(${x} 34)`}>
+    <g transform={`translate(${x} ${y})`}>
       <path d="M0 14V-14M-4 -7L0 -15L4 -7" fill="none" stroke="var(--soft)" strokeWidth="1.5" />
       <text x="0" y="-19" textAnchor="middle" fontSize="15" fill="var(--soft)">
         N

@@ -141,7 +141,7 @@ function dotOf(site: MapSite, { projection, highest }: { projection: GeoProjecti
   const place = projection([site.longitude, site.latitude]);
   if (!place) return [];
   const [x, y] = place;
-  const radius = 4 + 13 * Math.sqrt(highest > 0 ? Math.max(0, site.expectedCost) / highest : 0);
+  const radius = 3 + 10 * Math.sqrt(highest > 0 ? Math.max(0, site.expectedCost) / highest : 0);
   return [
     {
       site,

@@ -25,7 +25,7 @@ export function FourFigures({ view, format }: { view: FleetView; format: Format 
             now={last.detectorsInService}
             before={before?.detectorsInService ?? null}
             write={whole}
-            better="up"
+            better={null}
           />
         }
       >
@@ -57,10 +57,20 @@ export function FourFigures({ view, format }: { view: FleetView; format: Format 
         />
       </Figure>
       <Figure
-        label="False alarms per 100 detectors a year"
+        label="False alarms per 100 beam detectors a year"
         value={last.falseAlarmRate ? tenth(last.falseAlarmRate.mean) : "–"}
         interval={last.falseAlarmRate ? format.range(last.falseAlarmRate) : "nothing was observed"}
-        comparison={<AgainstLimit rate={last.falseAlarmRate} limits={limits} format={format} />}
+        comparison={
+          <>
+            <SinceYear
+              now={last.falseAlarmRate?.mean ?? null}
+              before={before?.falseAlarmRate?.mean ?? null}
+              write={tenth}
+              better="down"
+            />
+            <Limits limits={limits} format={format} />
+          </>
+        }
       >
         <TrendLine
           title="False alarms per 100 detectors a year, over the 12 months up to each month"
@@ -106,7 +116,7 @@ function SinceYear({
   now: number | null;
   before: number | null;
   write: (value: number) => string;
-  better: "up" | "down";
+  better: "down" | null;
 }) {
   if (now === null || before === null) return <span className="text-soft">no figure of a year before</span>;
   const amount = write(Math.abs(now - before));
@@ -118,26 +128,13 @@ function SinceYear({
   );
 }
 
-function AgainstLimit({
-  rate,
-  limits,
-  format,
-}: {
-  rate: Estimate | null;
-  limits: FleetView["falseAlarmLimits"];
-  format: Format;
-}) {
+/** The limits are rates of all detectors of a system, so for beams alone they are a scale, not a verdict. */
+function Limits({ limits, format }: { limits: FleetView["falseAlarmLimits"]; format: Format }) {
   const tenth = (value: number) => format.number(value, { digits: 1 });
-  const known = `normally achievable ${tenth(limits.expected)}, asks for a look above ${tenth(limits.look)}`;
-  if (rate === null) return <span className="text-soft">{known}</span>;
-  const above = rate.mean > limits.look;
   return (
-    <>
-      <span className={above ? "text-worse" : "text-good"}>
-        <span aria-hidden="true">{above ? "▲" : "▼"} </span>
-        {above ? "above" : "below"} the limit
-      </span>
-      : {known}
-    </>
+    <span className="block text-soft">
+      Limits count all detectors of a system: {tenth(limits.expected)} is achievable, above {tenth(limits.look)} asks
+      for a look (broken line). Each site is judged by them on its own page.
+    </span>
   );
 }

@@ -24,8 +24,8 @@ export function Freshness({ sites, format }: { sites: readonly FleetSiteView[]; 
 function sentenceOf(all: number, behind: number): string {
   if (behind === 0)
     return `All ${all} sites sent records in the last ${SILENT_DAYS} days and are at least 90 % complete.`;
-  const are = behind === 1 ? "site is" : "sites are";
-  return `${behind} of ${all} ${are} silent for more than ${SILENT_DAYS} days or less than 90 % complete; what is said of them rests on less.`;
+  const are = behind === 1 ? "is" : "are";
+  return `${behind} of ${all} sites ${are} silent for more than ${SILENT_DAYS} days or less than 90 % complete; what is said of them rests on less.`;
 }
 
 function FreshnessTable({ name, sites, format }: { name: string; sites: readonly FleetSiteView[]; format: Format }) {

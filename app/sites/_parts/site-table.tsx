@@ -61,7 +61,9 @@ function cellsOf(line: SiteLine, { view, format }: { view: SitesView; format: Fo
       <Link href={`/sites/${encodeURIComponent(line.siteId)}`}>{line.name}</Link>
       <span className="block text-xs font-normal text-soft">
         {line.siteId}
-        {line.limitsMet > 0 ? `, ${line.limitsMet} false-alarm ${line.limitsMet === 1 ? "limit" : "limits"} met` : ""}
+        {line.limitsMet > 0
+          ? `, ${line.limitsMet} false-alarm ${line.limitsMet === 1 ? "limit" : "limits"} reached`
+          : ""}
       </span>
     </span>,
     format.number(line.detectors),
@@ -99,7 +101,7 @@ function Cost({ cost, highest, format }: { cost: Estimate; highest: number; form
         />
         {format.moneyAbout(cost.mean)}
       </span>
-      <span className="block text-xs text-soft">{format.range(cost, format.moneyAbout)}</span>
+      <span className="block text-xs whitespace-nowrap text-soft">{format.range(cost, format.moneyAbout)}</span>
     </span>
   );
 }

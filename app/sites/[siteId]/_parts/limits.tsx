@@ -15,7 +15,7 @@ export function Limits({ limits, format }: { limits: readonly LimitCheck[]; form
           <div className="text-sm">
             <p className={limit.met ? "text-worse" : "text-good"}>
               <span aria-hidden="true">{limit.met ? "▲" : "▼"} </span>
-              <strong>{limit.met ? "Met" : "Not met"}</strong>
+              <strong>{limit.met ? "Reached" : "Not reached"}</strong>
             </p>
             <p>
               {limit.observed} <span className="text-soft">against {limit.threshold}</span>
@@ -29,7 +29,7 @@ export function Limits({ limits, format }: { limits: readonly LimitCheck[]; form
 }
 
 function chanceWords(chance: number | null, format: Format): string {
-  if (chance === null) return "The chance of meeting it by luck cannot be said.";
-  if (chance < 0.001) return "A site at the achievable rate meets it by luck less than once in a thousand years.";
-  return `A site at the achievable rate meets it by luck in ${format.share(chance, { digits: 1 })} of years.`;
+  if (chance === null) return "The chance of reaching it by luck cannot be said.";
+  if (chance < 0.001) return "A site at the achievable rate reaches it by luck less than once in a thousand years.";
+  return `A site at the achievable rate reaches it by luck in ${format.share(chance, { digits: 1 })} of years.`;
 }

@@ -21,7 +21,7 @@ export function SiteFigures({ view, format }: { view: SiteView; format: Format }
       >
         <TrendLine
           title="Faults per 100 detectors a month at this site"
-          points={result.months.slice(-24).map(({ month, faultRate }) => ({
+          points={result.months.map(({ month, faultRate }) => ({
             month,
             value: faultRate?.mean ?? null,
             low: faultRate?.low ?? null,
@@ -37,13 +37,13 @@ export function SiteFigures({ view, format }: { view: SiteView; format: Format }
         interval={result.falseAlarmRate ? format.range(result.falseAlarmRate) : "nothing was observed"}
         comparison={
           met > 0
-            ? `${counted(met, "limit")} met of ${result.limits.length}, see below`
-            : `${counted(result.falseAlarms12m, "false alarm", { write: whole })} in 12 months; no limit met`
+            ? `${counted(met, "limit")} reached of ${result.limits.length}, see below`
+            : `${counted(result.falseAlarms12m, "false alarm", { write: whole })} in 12 months; no limit reached`
         }
       >
         <TrendLine
           title="False alarms per 100 detectors a year at this site"
-          points={result.months.slice(-24).map(({ month, falseAlarmRate }) => ({
+          points={result.months.map(({ month, falseAlarmRate }) => ({
             month,
             value: falseAlarmRate?.mean ?? null,
             low: falseAlarmRate?.low ?? null,
@@ -60,7 +60,7 @@ export function SiteFigures({ view, format }: { view: SiteView; format: Format }
       >
         <TrendLine
           title="Functional tests overdue by month at this site"
-          points={result.months.slice(-24).map(({ month, testsOverdue }) => ({ month, value: testsOverdue }))}
+          points={result.months.map(({ month, testsOverdue }) => ({ month, value: testsOverdue }))}
           write={whole}
           format={format}
         />
