@@ -6,6 +6,7 @@ import type { DetectorHistory } from "@/lib/analyse/history";
 import { ownSeasonFactors, type SeasonRecord } from "@/lib/analyse/own-season";
 import { type Estimate, lengthOf, within } from "@/lib/kernel/interval";
 import { DAY_MS } from "@/lib/kernel/units";
+import { meanOf, varianceOf } from "@/lib/statistics/descriptive";
 import { negativeBinomialQuantile } from "@/lib/statistics/distributions";
 import { type FittedPrior, fitGammaPoisson, forecastCount } from "@/lib/statistics/shrinkage";
 
@@ -123,9 +124,7 @@ function priorOf(records: readonly SeasonRecord[], asOf: number): FittedPrior {
 
 function clusterSizes(records: readonly SeasonRecord[]): { mean: number; variance: number } {
   const sizes = records.flatMap(({ clusters }) => clusters.map((cluster) => cluster.episodes));
-  if (sizes.length === 0) return { mean: 1, variance: 0 };
-  const mean = sizes.reduce((sum, size) => sum + size, 0) / sizes.length;
-  return { mean, variance: sizes.reduce((sum, size) => sum + (size - mean) ** 2, 0) / sizes.length };
+  return { mean: meanOf(sizes) ?? 1, variance: varianceOf(sizes) ?? 0 };
 }
 
 function horizonFactors(season: FleetSeason, { asOf, horizonDays }: { asOf: number; horizonDays: number }) {

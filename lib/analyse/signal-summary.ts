@@ -1,7 +1,7 @@
-import { medianOfSorted } from "@/lib/analyse/median";
 import type { Span } from "@/lib/kernel/interval";
-import { DAY_MS, HOUR_MS } from "@/lib/kernel/units";
+import { attenuationDb, DAY_MS, HOUR_MS } from "@/lib/kernel/units";
 import type { ReadingSeries } from "@/lib/records/reading";
+import { medianOfSorted } from "@/lib/statistics/descriptive";
 
 /**
  * A detector's readings reduced to days (UTC), so that the series itself need not be kept.
@@ -126,7 +126,7 @@ function writeDay(days: ReturnType<typeof emptyDays>, { row, day, series, order,
 }
 
 function boundedDb(signalPct: number): number {
-  return signalPct <= 0.1 ? DARKEST_DB : -10 * Math.log10(signalPct / 100);
+  return signalPct <= 0.1 ? DARKEST_DB : (attenuationDb(signalPct) ?? DARKEST_DB);
 }
 
 function presenceOf({ readAt }: ReadingSeries, order: readonly number[], silentMs: number) {

@@ -1,7 +1,7 @@
 import { type Harmonic, type ThermalTerm, thermalFit, thermalOf } from "@/lib/analyse/drift/thermal";
 import type { Quantity, Segment } from "@/lib/analyse/drift/weeks";
-import { medianOf } from "@/lib/analyse/median";
 import { DAY_MS } from "@/lib/kernel/units";
+import { medianOf } from "@/lib/statistics/descriptive";
 import { segmentedTheilSen } from "@/lib/statistics/slope";
 
 /** A robust line through the segments of one quantity, and what it needs to be carried on. Unit: dB or %, by day. */

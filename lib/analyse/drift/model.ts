@@ -5,8 +5,8 @@ import { type Quantity, type Segment, weeklySegments } from "@/lib/analyse/drift
 import type { Threat } from "@/lib/analyse/findings/kind";
 import { isSouth } from "@/lib/analyse/fleet-season";
 import type { DetectorHistory } from "@/lib/analyse/history";
-import { medianOf } from "@/lib/analyse/median";
 import { attenuationOfObscuration } from "@/lib/kernel/units";
+import { medianOf } from "@/lib/statistics/descriptive";
 import { studentUpper } from "@/lib/statistics/distributions";
 
 /** What a detector's readings say of its drift, or why they say nothing. */

@@ -1,7 +1,7 @@
 import type { Segment } from "@/lib/analyse/drift/weeks";
-import { medianOf } from "@/lib/analyse/median";
 import { yearFraction } from "@/lib/kernel/time";
 import { DAY_MS, YEAR_MS } from "@/lib/kernel/units";
+import { meanOf, medianOf } from "@/lib/statistics/descriptive";
 import { type LinearFit, leastSquares } from "@/lib/statistics/least-squares";
 
 /** One turn a year: value = cos x cos(angle) + sin x sin(angle). */
@@ -42,7 +42,7 @@ export function thermalFit(
 ): ThermalFit | null {
   const weeks = segments.flat();
   const temperatures = weeks.flatMap((week) => week.temperatureC ?? []);
-  const meanTemperatureC = temperatures.reduce((sum, value) => sum + value, 0) / Math.max(1, temperatures.length);
+  const meanTemperatureC = meanOf(temperatures) ?? 0;
   const spread = Math.max(...temperatures, -Infinity) - Math.min(...temperatures, Infinity);
   const hasTemperature = temperatures.length >= LEAST_TEMPERATURE_SHARE * weeks.length && spread >= 3;
   const hasYear = weeks.length >= (hasTemperature ? BOTH_WEEKS : OWN_YEAR_WEEKS);

@@ -1,7 +1,7 @@
-import { medianOf } from "@/lib/analyse/median";
 import type { SignalSummary } from "@/lib/analyse/signal-summary";
 import { DAY_MS } from "@/lib/kernel/units";
 import { differenceSigma } from "@/lib/statistics/change-points";
+import { meanOf, medianOf } from "@/lib/statistics/descriptive";
 
 /** One week of a detector: middle of its days, median value, mean temperature (null where none was sent). */
 export type Week = { readonly at: number; readonly value: number; readonly temperatureC: number | null };
@@ -69,8 +69,7 @@ function weekOf(days: readonly number[], { signal, values }: { signal: SignalSum
   return {
     at: (sumOfDays / days.length) * DAY_MS,
     value: medianOf(days.map((index) => values[index] ?? 0)) ?? 0,
-    temperatureC:
-      temperatures.length === 0 ? null : temperatures.reduce((sum, value) => sum + value, 0) / temperatures.length,
+    temperatureC: meanOf(temperatures),
   };
 }
 

@@ -4,6 +4,7 @@ import { isSouth } from "@/lib/analyse/fleet-season";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { hourOfDay, yearFraction } from "@/lib/kernel/time";
 import { DAY_MS } from "@/lib/kernel/units";
+import { meanOf } from "@/lib/statistics/descriptive";
 import { normalUpper } from "@/lib/statistics/distributions";
 
 const FITS = 0.6;
@@ -47,7 +48,7 @@ function coldChance({ signal, alarmClusters }: DetectorHistory): number | null {
     if (temperature === undefined || Number.isNaN(temperature)) return [];
     return [sorted.filter((other) => other <= temperature).length / sorted.length];
   });
-  if (ranks.length < 3) return null;
-  const mean = ranks.reduce((sum, rank) => sum + rank, 0) / ranks.length;
+  const mean = meanOf(ranks);
+  if (mean === null || ranks.length < 3) return null;
   return normalUpper((0.5 - mean) * Math.sqrt(12 * ranks.length));
 }

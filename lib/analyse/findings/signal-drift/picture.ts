@@ -2,9 +2,9 @@ import type { DriftFit } from "@/lib/analyse/drift/fit";
 import { type DaysToLimit, project } from "@/lib/analyse/drift/projection";
 import { thermalOf, yearlySwing } from "@/lib/analyse/drift/thermal";
 import type { Segment } from "@/lib/analyse/drift/weeks";
-import { medianOf } from "@/lib/analyse/median";
 import type { DriftPicture } from "@/lib/analyse/picture";
 import { DAY_MS, signalPctOf } from "@/lib/kernel/units";
+import { medianOf } from "@/lib/statistics/descriptive";
 
 const WEEK_DAYS = 7;
 const Z_90 = 1.6449;
