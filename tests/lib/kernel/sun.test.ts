@@ -3,6 +3,14 @@ import { describe, expect, it } from "vitest";
 import { isInSkyWindow, shareInSkyWindow, solarPosition, sunPath } from "@/lib/kernel/sun";
 
 const LONDON = { latitude: 51.5, longitude: -0.1 };
+const HOUR = 3_600_000;
+
+// The minute of the day at which the sun stands highest.
+function solarNoon(day: number, place: { latitude: number; longitude: number }): number {
+  const minutes = Array.from({ length: 24 * 60 }, (_, minute) => day + minute * 60_000);
+  const height = (at: number) => solarPosition(at, place).elevationDeg;
+  return minutes.reduce((best, at) => (height(at) > height(best) ? at : best));
+}
 
 describe("solarPosition", () => {
   it("at the equinox the sun rises in the east, stands in the south at noon and sets in the west", () => {
@@ -13,6 +21,23 @@ describe("solarPosition", () => {
     expect(Math.abs(noon.azimuthDeg - 180)).toBeLessThan(1.5);
     expect(Math.abs(noon.elevationDeg - 38.5)).toBeLessThan(0.5);
     expect(Math.abs(evening.azimuthDeg - 270)).toBeLessThan(3);
+  });
+
+  // Oracle: sin(elevation) = sin(lat) sin(d) + cos(lat) cos(d) cos(h) with d = 23.45 sin(360 (284 + n) / 365) degrees
+  // (Cooper 1969, from memory), worked by hand. That declination is up to .7 degrees off at the equinox, hence the tolerance.
+  it.each([
+    { latitude: 51.5, day: Date.UTC(2025, 2, 21), solarHour: 7, elevationDeg: 9.0, azimuthDeg: 102 },
+    { latitude: 51.5, day: Date.UTC(2025, 2, 21), solarHour: 17, elevationDeg: 9.0, azimuthDeg: 258 },
+    { latitude: 51.5, day: Date.UTC(2025, 11, 21), solarHour: 9, elevationDeg: 5.3, azimuthDeg: 139 },
+    { latitude: 37.5, day: Date.UTC(2025, 11, 21), solarHour: 8, elevationDeg: 7.0, azimuthDeg: 127 },
+  ])("agrees with the hour-angle formula at $latitude degrees, $solarHour h solar time", (known) => {
+    const place = { latitude: known.latitude, longitude: 0 };
+    const { elevationDeg, azimuthDeg } = solarPosition(
+      solarNoon(known.day, place) + (known.solarHour - 12) * HOUR,
+      place,
+    );
+    expect(Math.abs(elevationDeg - known.elevationDeg)).toBeLessThan(0.7);
+    expect(Math.abs(azimuthDeg - known.azimuthDeg)).toBeLessThan(0.8);
   });
 
   it("south of the tropics the noon sun stands in the north", () => {
