@@ -22,9 +22,9 @@ const SPACING_M = 13;
 const GROUP_GAP_M = 24;
 const SAME_BEARING_DEG = 12;
 const PAD_M = 12;
-/** Widths of a shelf to try, and how much wider than high the plan should be. */
+/** Widths of a shelf to try, and how much wider than high the plan should come out. */
 const SHELVES_M = [110, 150, 200, 250, 300, 350, 400];
-const LEAST_ASPECT = 1.25;
+const ASPECT = 1.6;
 
 /**
  * Beams set beside each other: those of one direction in parallel rows, each group of directions in its own field,
@@ -34,8 +34,10 @@ const LEAST_ASPECT = 1.25;
  */
 export function roofLayoutOf(beams: readonly RoofBeam[]): RoofLayout {
   const fields = groupsOf(beams).map(rowsOf);
-  const shelves = SHELVES_M.map((shelfM) => onShelves(fields, shelfM));
-  return shelves.find(({ widthM, heightM }) => widthM >= LEAST_ASPECT * heightM) ?? onShelves(fields, Infinity);
+  const offness = ({ widthM, heightM }: RoofLayout) => Math.abs(Math.log(widthM / heightM / ASPECT));
+  return SHELVES_M.map((shelfM) => onShelves(fields, shelfM)).reduce((best, plan) =>
+    offness(plan) < offness(best) ? plan : best,
+  );
 }
 
 /** Fields side by side on shelves of a width, in a frame with some room around. */
