@@ -33,5 +33,5 @@ export function tooFew(events: number, least: number): string {
 
 /** Why there is no test: watched for too short a time. */
 export function tooShort(days: number, least: number): string {
-  return `watched for ${Math.round(days)} days, ${least} are needed`;
+  return `watched for ${Math.floor(days)} days, ${least} are needed`;
 }

@@ -41,7 +41,7 @@ export function tooFew(events: number, least: number): string {
 
 /** Why there is no test: a season needs two cycles, and the sun never stands in the receiver's view. */
 export function tooShort(days: number, least: number): string {
-  return `watched for ${Math.round(days)} days; a season needs ${least}`;
+  return `watched for ${Math.floor(days)} days; a season needs ${least}`;
 }
 
 function hourInWords(fraction: number): string {
