@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { clustersOf, episodesOf } from "@/lib/analyse/episodes";
+import { clustersOf, episodesOf, isFalseAlarm, isOwnFalseAlarm } from "@/lib/analyse/episodes";
+import type { FaultCause } from "@/lib/records/vocabulary";
 import { at, makeEvent } from "@/tests/fixtures/records";
 
 describe("episodes", () => {
@@ -44,6 +45,51 @@ describe("episodes", () => {
     expect(episodesOf(fires, { joinMin: 30 })).toMatchObject([{ verdict: "genuine", records: 3 }]);
   });
 
+  it("joins a record that follows after exactly 30 minutes, and not one that follows a millisecond later", () => {
+    const ended = at("2025-03-01T10:30:00Z");
+    const pair = (gapMs: number) => [makeEvent(), makeEvent({ beganAt: ended + gapMs })];
+    expect(episodesOf(pair(30 * 60_000), { joinMin: 30 })).toHaveLength(1);
+    expect(episodesOf(pair(30 * 60_000 + 1), { joinMin: 30 })).toHaveLength(2);
+    expect(episodesOf(pair(0), { joinMin: 0 })).toHaveLength(1);
+  });
+
+  it("counts the 30 minutes from the beginning of a record without an end, and leaves the episode open", () => {
+    const open = makeEvent({ ended: null });
+    const pair = (minutes: number) => [open, makeEvent({ beganAt: open.beganAt + minutes * 60_000 })];
+    expect(episodesOf(pair(30), { joinMin: 30 })).toMatchObject([{ records: 2, endedAt: null }]);
+    expect(episodesOf(pair(31), { joinMin: 30 })).toHaveLength(2);
+  });
+
+  it("gives the cause that most of its records give, of equals the first in the alphabet, and none where none does", () => {
+    const causes = (list: (FaultCause | null)[]) =>
+      episodesOf(
+        list.map((cause, minute) => makeEvent({ cause, began: `2025-03-01T10:0${minute}:00Z` })),
+        { joinMin: 30 },
+      )[0]?.cause;
+    expect(causes(["unknown", "path_blocked", "path_blocked"])).toBe("path_blocked");
+    expect(causes(["path_blocked", "low_signal"])).toBe("low_signal");
+    expect(causes([null, null])).toBeNull();
+  });
+
+  it("counts an alarm as the detector's own only when it was judged unwanted or equipment", () => {
+    const judged = (["genuine", "unwanted", "equipment", "good_intent", "malicious", "unknown", null] as const).map(
+      (verdict) => {
+        const [episode] = episodesOf([makeEvent({ condition: "fire", verdict })], { joinMin: 30 });
+        if (!episode) throw new Error("one record is one episode");
+        return [verdict, isFalseAlarm(episode), isOwnFalseAlarm(episode)];
+      },
+    );
+    expect(judged).toEqual([
+      ["genuine", false, false],
+      ["unwanted", true, true],
+      ["equipment", true, true],
+      ["good_intent", true, false],
+      ["malicious", true, false],
+      ["unknown", false, false],
+      [null, false, false],
+    ]);
+  });
+
   it("never has more clusters than episodes, nor more episodes than records", () => {
     fc.assert(
       fc.property(fc.array(fc.integer({ min: 0, max: 400 * 24 })), (hours) => {
@@ -65,5 +111,13 @@ describe("clusters", () => {
       { episodes: 2 },
       { episodes: 1 },
     ]);
+  });
+
+  it("end after exactly seven days and begin anew a millisecond later, from the end of one to the next's beginning", () => {
+    const ended = at("2025-03-01T10:30:00Z");
+    const pair = (gapMs: number) =>
+      clustersOf(episodesOf([makeEvent(), makeEvent({ beganAt: ended + gapMs })], { joinMin: 30 }), { joinDays: 7 });
+    expect(pair(7 * 86_400_000)).toHaveLength(1);
+    expect(pair(7 * 86_400_000 + 1)).toHaveLength(2);
   });
 });
