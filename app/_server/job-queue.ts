@@ -2,7 +2,7 @@ import { randomUUID } from "node:crypto";
 import { mkdir } from "node:fs/promises";
 import path from "node:path";
 import { failureOf, progressOf } from "@/app/_server/command-output";
-import type { JobKind, JobProgress, JobState, JobView } from "@/app/_server/job-view";
+import type { ImportChoices, JobKind, JobProgress, JobState, JobView } from "@/app/_server/job-view";
 import type { CommandEnd, RunCommand } from "@/app/_server/run-command";
 import { freeName, MAX_FILES, receiveFile, removeStaged } from "@/app/_server/staging";
 import { AppError, messageOf } from "@/lib/kernel/errors";
@@ -22,6 +22,7 @@ type StagedFile = { readonly name: string; readonly bytes: number };
 type Job = {
   readonly id: string;
   readonly kind: JobKind;
+  readonly choices: ImportChoices;
   readonly createdAt: number;
   state: JobState;
   step: JobKind | null;
@@ -35,6 +36,8 @@ type Job = {
   endedAt: number | null;
 };
 
+// As on the command line: nothing stored gives way, and no time is guessed.
+const careful: ImportChoices = { replaces: false, fold: "refuse" };
 const KEPT_JOBS = 100;
 // Exit code of the command line for a call that cannot be met; 1 is a failure of ours.
 const REFUSED_EXIT = 2;
@@ -50,11 +53,12 @@ export class JobQueue {
     this.#options = options;
   }
 
-  /** A new job that takes files until it is started. Returns its id. */
-  create(kind: JobKind): string {
+  /** A new job that takes files until it is started; an analysis has no use for choices. Returns its id. */
+  create(kind: JobKind, choices: ImportChoices = careful): string {
     const job: Job = {
       id: randomUUID(),
       kind,
+      choices,
       createdAt: this.#options.now(),
       state: "uploading",
       step: null,
@@ -172,18 +176,18 @@ export class JobQueue {
   /** Whether the import changed what is stored. A file that cannot be read leaves the others their way. */
   async #import(job: Job): Promise<boolean> {
     const names = job.files.map((file) => file.name);
-    const end = await this.#command(job, "import", names);
+    const end = await this.#command(job, "import", [...optionsOf(job.choices), "--", ...names]);
     const found = end.exitCode === null ? null : await this.#options.findImport(names);
     if (!found) throw new Error(failureOf(end.stderr));
     job.importId = found.importId;
     return found.changed;
   }
 
-  #command(job: Job, step: JobKind, names: readonly string[]): Promise<CommandEnd> {
+  #command(job: Job, step: JobKind, more: readonly string[]): Promise<CommandEnd> {
     job.step = step;
     job.progress = null;
     const options = ["--db", this.#options.storeFile, "--progress", "json"];
-    return this.#options.run([step, ...options, ...(names.length > 0 ? ["--", ...names] : [])], {
+    return this.#options.run([step, ...options, ...more], {
       folder: this.#folderOf(job),
       onLine: (line) => {
         job.progress = progressOf(line) ?? job.progress;
@@ -210,4 +214,8 @@ export class JobQueue {
       void removeStaged(this.#folderOf(job)).catch(() => undefined);
     }
   }
+}
+
+function optionsOf({ replaces, fold }: ImportChoices): string[] {
+  return [...(replaces ? ["--replace"] : []), ...(fold === "refuse" ? [] : ["--fold", fold])];
 }

@@ -7,17 +7,24 @@ import { type Permission, requirePermission } from "@/lib/services/permissions";
 /** What the routes of jobs work with; the doors hand it in, so that tests can. */
 export type JobDoor = { readonly queue: JobQueue; readonly permissions: ReadonlySet<Permission> };
 
-const newJob = z.object({ kind: z.enum(["import", "analyse"]) });
+const newJob = z.object({
+  kind: z.enum(["import", "analyse"], "kind must be import or analyse"),
+  replace: z.enum(["no", "yes"], "replace must be no or yes").default("no"),
+  fold: z.enum(["refuse", "first", "second"], "fold must be refuse, first or second").default("refuse"),
+});
 const fileName = z.string().min(1).max(500);
 const size = z.coerce.number().int().nonnegative();
 
-/** POST /jobs?kind=import|analyse: 201 with the job's id. */
+/** POST /jobs?kind=import|analyse[&replace=no|yes][&fold=refuse|first|second]: 201 with the job's id. */
 export function createJob(request: Request, { queue, permissions }: JobDoor): Promise<Response> {
   return answered(request, () => {
-    const parsed = newJob.safeParse({ kind: new URL(request.url).searchParams.get("kind") });
-    if (!parsed.success) throw new AppError("invalid_input", "kind must be import or analyse");
-    requirePermission({ permissions }, parsed.data.kind);
-    return Response.json({ id: queue.create(parsed.data.kind) }, { status: 201 });
+    const parsed = newJob.safeParse(Object.fromEntries(new URL(request.url).searchParams));
+    if (!parsed.success) {
+      throw new AppError("invalid_input", parsed.error.issues.map(({ message }) => message).join("; "));
+    }
+    const { kind, replace, fold } = parsed.data;
+    requirePermission({ permissions }, kind);
+    return Response.json({ id: queue.create(kind, { replaces: replace === "yes", fold }) }, { status: 201 });
   });
 }
 

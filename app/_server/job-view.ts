@@ -1,5 +1,10 @@
+import type { FoldChoice } from "@/lib/kernel/time";
+
 /** What a job does: takes files in and analyses, or only analyses. */
 export type JobKind = "import" | "analyse";
+
+/** How files are read: do rows replace stored ones of the same key, and what is a wall time that came twice. */
+export type ImportChoices = { readonly replaces: boolean; readonly fold: FoldChoice };
 
 /** Where a job stands; `uploading` until its files are complete, `waiting` while another job runs. */
 export type JobState = "uploading" | "waiting" | "running" | "done" | "failed";

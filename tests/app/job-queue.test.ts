@@ -69,6 +69,26 @@ describe("an import asked for by a page", () => {
     expect(readdirSync(folder)).toEqual([]);
   });
 
+  it.each([
+    [{ replaces: true, fold: "refuse" }, ["--replace"]],
+    [{ replaces: false, fold: "first" }, ["--fold", "first"]],
+    [{ replaces: true, fold: "second" }, ["--replace", "--fold", "second"]],
+  ] as const)("reads its files as chosen: %o", async (choices, options) => {
+    const calls: string[][] = [];
+    const queue = queueOf(async (args) => {
+      calls.push([...args]);
+      return good;
+    });
+    const id = queue.create("import", choices);
+    await queue.addFile(id, bodyOf("x"), { name: "sites.csv", expectedBytes: 1 });
+    queue.start(id);
+    await ended(queue, id);
+    expect(calls).toEqual([
+      ["import", "--db", "/stores/store.db", "--progress", "json", ...options, "--", "sites.csv"],
+      ["analyse", "--db", "/stores/store.db", "--progress", "json"],
+    ]);
+  });
+
   it("an import that changed nothing is not analysed again", async () => {
     const commands: (string | undefined)[] = [];
     const run: RunCommand = async ([command]) => {

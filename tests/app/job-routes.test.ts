@@ -1,7 +1,7 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import path from "node:path";
-import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { JobQueue } from "@/app/_server/job-queue";
 import { addJobFile, createJob, type JobDoor, showJob, startJob } from "@/app/_server/job-routes";
 import { permissions } from "@/lib/services/permissions";
@@ -9,9 +9,14 @@ import { permissions } from "@/lib/services/permissions";
 const home = "http://127.0.0.1:3000";
 let folder = "";
 let door: JobDoor;
+let calls: string[][] = [];
 beforeEach(() => {
   folder = mkdtempSync(path.join(tmpdir(), "rafterline-routes-"));
-  const run = async () => ({ exitCode: 0, stderr: "" });
+  calls = [];
+  const run = async (args: readonly string[]) => {
+    calls.push([...args]);
+    return { exitCode: 0, stderr: "" };
+  };
   const queue = new JobQueue({
     run,
     storeFile: "store.db",
@@ -32,8 +37,8 @@ function post(address: string, { body, origin = home, headers = {} }: PostOption
 }
 type PostOptions = { body?: string; origin?: string | null; headers?: Record<string, string> };
 
-async function newImport(): Promise<string> {
-  const answer = await createJob(post("/jobs?kind=import"), door);
+async function newImport(choices = ""): Promise<string> {
+  const answer = await createJob(post(`/jobs?kind=import${choices}`), door);
   return (await answer.json()).id;
 }
 
@@ -46,6 +51,29 @@ describe("the routes of jobs", () => {
     const state = showJob({ ...door, id });
     expect(state.headers.get("cache-control")).toBe("no-store");
     expect(await state.json()).toMatchObject({ id, files: [{ name: "sites.csv", bytes: 8 }] });
+  });
+
+  it("hand the choices of an import to the command, and none where none was made", async () => {
+    const files: string[] = [];
+    for (const choices of ["", "&replace=no&fold=refuse", "&replace=yes&fold=second"]) {
+      const id = await newImport(choices);
+      const file = post(`/jobs/${id}/files?name=sites.csv`, { body: "x", headers: { "content-length": "1" } });
+      await addJobFile(file, { ...door, id });
+      await startJob(post(`/jobs/${id}/start`), { ...door, id });
+      await vi.waitFor(() => expect(door.queue.view(id)?.endedAt).not.toBeNull());
+      files.push(calls.at(-1)?.slice(5).join(" ") ?? "");
+    }
+    expect(files).toEqual(["-- sites.csv", "-- sites.csv", "--replace --fold second -- sites.csv"]);
+  });
+
+  it.each([
+    ["replace=maybe", "replace must be no or yes"],
+    ["fold=third", "fold must be refuse, first or second"],
+    ["fold=", "fold must be refuse, first or second"],
+  ])("refuse an import with %s, and begin none", async (choice, message) => {
+    const answer = await createJob(post(`/jobs?kind=import&${choice}`), door);
+    expect(answer.status).toBe(400);
+    expect(await answer.json()).toEqual({ message });
   });
 
   it.each([["https://elsewhere.example"], ["null"], [null], ["http://127.0.0.1:3001"]])(

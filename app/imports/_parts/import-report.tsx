@@ -129,8 +129,9 @@ function Differing({ file, format }: { file: ReportedFile; format: Format }) {
         }))}
       />
       <p className="mt-3 text-sm text-soft">
-        The stored rows stay. If the ones sent are right, import the file with <code>--replace</code> on the command
-        line.
+        {file.replaced > 0
+          ? "The rows sent took the place of the stored ones, as you chose; taking this import back brings those back."
+          : "The stored rows stay. If the ones sent are right, import the file again and choose “Take the new ones” under “How to read them” (on the command line: --replace)."}
       </p>
     </Part>
   );

@@ -1,4 +1,5 @@
 import { z } from "zod";
+import type { ImportChoices } from "@/app/_server/job-view";
 
 /** How far sending has come: which file of how many, and the bytes of all of them. */
 export type Sending = {
@@ -13,16 +14,21 @@ const created = z.object({ id: z.string() });
 const refusal = z.object({ message: z.string() });
 
 /**
- * Sends files to a new job, each as the raw body of a request of its own, and starts it.
+ * Sends files to a new job that reads them as chosen, each as the raw body of a request of its own, and starts it.
  *
  * @returns the job's id
  * @throws Error in words for people when the server refuses or cannot be reached
  */
 export async function sendFiles(
   files: readonly File[],
-  { onProgress, signal }: { onProgress: (sending: Sending) => void; signal: AbortSignal },
+  {
+    choices: { replaces, fold },
+    onProgress,
+    signal,
+  }: { choices: ImportChoices; onProgress: (sending: Sending) => void; signal: AbortSignal },
 ): Promise<string> {
-  const { id } = created.parse(JSON.parse(await post("/jobs?kind=import", { signal })));
+  const address = `/jobs?kind=import&replace=${replaces ? "yes" : "no"}&fold=${fold}`;
+  const { id } = created.parse(JSON.parse(await post(address, { signal })));
   try {
     await sendAll(files, { id, onProgress, signal });
   } catch (thrown) {

@@ -5,8 +5,10 @@ import { useId, useRef, useState } from "react";
 import { BeamProgress } from "@/app/_parts/beam-progress";
 import { Button } from "@/app/_parts/button";
 import { sizeText } from "@/app/_parts/size-text";
+import type { ImportChoices } from "@/app/_server/job-view";
 import { ChosenFiles } from "@/app/imports/_parts/chosen-files";
 import { DropZone } from "@/app/imports/_parts/drop-zone";
+import { ReadingChoices } from "@/app/imports/_parts/reading-choices";
 import { type Sending, sendFiles } from "@/app/imports/_parts/send-files";
 import { messageOf } from "@/lib/kernel/errors";
 
@@ -16,6 +18,7 @@ export function Upload({ maxBytes, maxFiles }: { maxBytes: number; maxFiles: num
   const hintId = useId();
   const [files, setFiles] = useState<readonly File[]>([]);
   const [sending, setSending] = useState<Sending | null>(null);
+  const [choices, setChoices] = useState<ImportChoices>({ replaces: false, fold: "refuse" });
   const [problem, setProblem] = useState<string | null>(null);
   const stopper = useRef<AbortController | null>(null);
 
@@ -33,7 +36,7 @@ export function Upload({ maxBytes, maxFiles }: { maxBytes: number; maxFiles: num
     const controller = new AbortController();
     stopper.current = controller;
     try {
-      const id = await sendFiles(files, { onProgress: setSending, signal: controller.signal });
+      const id = await sendFiles(files, { choices, onProgress: setSending, signal: controller.signal });
       setFiles([]);
       router.push(`/imports?job=${id}`);
     } catch (thrown) {
@@ -49,6 +52,7 @@ export function Upload({ maxBytes, maxFiles }: { maxBytes: number; maxFiles: num
         CSV in UTF-8 with a header, any order, up to {maxFiles} files of {sizeText(maxBytes)} each. A bad row never
         stops the good ones; an import can be taken back whole.
       </p>
+      <ReadingChoices choices={choices} locked={sending !== null} onChange={setChoices} />
       <ChosenFiles
         files={files}
         locked={sending !== null}
