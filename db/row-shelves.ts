@@ -132,7 +132,8 @@ export function workShelf({ db }: Store, keys: Keys): Shelf<Work> {
       signalBeforePct: placeholder("signalBeforePct"),
       signalAfterPct: placeholder("signalAfterPct"),
       durationMin: placeholder("durationMin"),
-      reactive: placeholder("reactive"),
+      // Raw, since the boolean column would write the null of an empty cell as false.
+      reactive: sql`${placeholder("reactive")}`,
       told: placeholder("told"),
       interim: placeholder("interim"),
       note: placeholder("note"),
@@ -142,7 +143,8 @@ export function workShelf({ db }: Store, keys: Keys): Shelf<Work> {
   const columnsOf = ({ detectorId, ...row }: Work) => ({ ...row, detectorKey: keys.detector(detectorId) });
   return {
     find: (row) => find.get(columnsOf(row)) ?? null,
-    insert: (row) => insert.get(columnsOf(row)).key,
+    insert: (row) =>
+      insert.get({ ...columnsOf(row), reactive: row.reactive === null ? null : Number(row.reactive) }).key,
     update: (key, row) => void db.update(work).set(columnsOf(row)).where(eq(work.key, key)).run(),
     remove: (key) => void db.delete(work).where(eq(work.key, key)).run(),
   };

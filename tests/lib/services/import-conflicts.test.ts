@@ -9,6 +9,30 @@ const changed = {
   "events.csv": smallFiles["events.csv"].replace("fire,,unwanted", "fire,,genuine"),
 };
 
+describe("rows sent a second time", () => {
+  it("are there already, also when every optional cell of theirs is empty", async () => {
+    const context = makeContext();
+    const files = {
+      "sites.csv": "site_id,name,latitude,longitude,time_zone,portfolio,currency\nS1,Hall,60,25,UTC,,\n",
+      "detectors.csv": smallFiles["detectors.csv"].split("\n").slice(0, 2).join("\n").concat("\n"),
+      "events.csv": "detector_id,began_at,ended_at,condition,cause,verdict\nD1,2025-02-01T10:00:00Z,,fault,,\n",
+      "work.csv":
+        "detector_id,done_at,task,result,signal_before_pct,signal_after_pct,minutes,reactive,told,interim,note\n" +
+        "D1,2025-02-02T09:30:00Z,clean,,,,,,,,\n",
+    };
+    await importTexts(context, files);
+    const again = await importTexts(context, files);
+    expect(again.files.map(({ kind, duplicates, conflicts }) => [kind, duplicates, conflicts])).toEqual([
+      ["sites", 1, 0],
+      ["detectors", 1, 0],
+      ["events", 1, 0],
+      ["work", 1, 0],
+    ]);
+    // Whether it was a call-out is not known, and must not count as 'no'.
+    expect((await canonicalDump(context.store)).work).toMatchObject([{ reactive: null, durationMin: null }]);
+  });
+});
+
 describe("rows whose key is stored with other values", () => {
   it("are listed with what stood and what was sent, and the stored rows stay", async () => {
     const context = makeContext();
