@@ -52,7 +52,7 @@ export const clockCell = textCell.regex(
 /** true or false, also yes/no and 1/0. */
 export const booleanCell = textCell
   .toLowerCase()
-  .refine((text) => text in booleans, "is not true or false")
+  .refine((text) => Object.hasOwn(booleans, text), "is not true or false; write true, false or leave it empty")
   .transform((text) => booleans[text] === true);
 
 /** One word of a list, in small letters with underscores. */

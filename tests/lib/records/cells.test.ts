@@ -71,6 +71,8 @@ describe("a cell", () => {
       false,
       false,
     ]);
-    expect(reasonOf(booleanCell, "perhaps")).toContain("not true or false");
+    for (const text of ["perhaps", "constructor", "__proto__"]) {
+      expect(reasonOf(booleanCell, text)).toContain("not true or false");
+    }
   });
 });
