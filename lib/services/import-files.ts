@@ -1,4 +1,3 @@
-import { statSync } from "node:fs";
 import type { Store } from "@/db/client";
 import { raiseDataVersion } from "@/db/queries/data-version";
 import { addImport, addImportFile, addRejects, markUnreadable } from "@/db/queries/import-writes";
@@ -13,6 +12,7 @@ import type { Context } from "@/lib/services/context";
 import { FileFlaw } from "@/lib/services/import/file-flaw";
 import { FileIntake } from "@/lib/services/import/file-intake";
 import { LiveDirectory } from "@/lib/services/import/live-directory";
+import { sizeOf } from "@/lib/services/import/read-lines";
 import { probeFile, type TakenIn, takeInFile, takeInWaiting } from "@/lib/services/import/take-in-file";
 import { requirePermission } from "@/lib/services/permissions";
 import { type ImportView, importViewOf } from "@/lib/services/show-import";
@@ -122,7 +122,7 @@ async function takeInAll(
 }
 
 function progressOf({ files, onProgress }: ImportRequest) {
-  const sizes = new Map(files.map((file) => [file, statSync(file.path, { throwIfNoEntry: false })?.size ?? 0]));
+  const sizes = new Map(files.map((file) => [file, sizeOf(file.path)]));
   const totalBytes = [...sizes.values()].reduce((total, size) => total + size, 0);
   let before = 0;
   return (file: FileToImport) => {

@@ -1,5 +1,5 @@
 import { isUtf8 } from "node:buffer";
-import { createReadStream } from "node:fs";
+import { createReadStream, statSync } from "node:fs";
 import { shown } from "@/lib/import/quote";
 import type { LineBlock } from "@/lib/import/split-records";
 import { FileFlaw } from "@/lib/services/import/file-flaw";
@@ -66,20 +66,38 @@ export async function* readLines(path: string): AsyncGenerator<ReadBlock> {
   else if (rest.length > 0) yield { ...blockOf(rest, { firstLine, lineEnd }), bytes, open: true };
 }
 
+/** Bytes of a file; 0 for one that cannot be opened, of which its reading says why. */
+export function sizeOf(path: string): number {
+  try {
+    return statSync(path).size;
+  } catch {
+    return 0;
+  }
+}
+
 async function* chunksOf(path: string): AsyncGenerator<Buffer> {
   try {
+    const found = statSync(path);
+    if (!found.isFile() && !found.isDirectory()) throw new FileFlaw(NOT_A_FILE);
     for await (const chunk of createReadStream(path, { highWaterMark: READ_SIZE })) {
       yield Buffer.isBuffer(chunk) ? chunk : Buffer.from(String(chunk));
     }
   } catch (thrown) {
+    if (thrown instanceof FileFlaw) throw thrown;
     const code = thrown instanceof Error && "code" in thrown ? String(thrown.code) : "";
     throw new FileFlaw(reasons[code] ?? `cannot be read (${code || String(thrown)}); check the file and try again`);
   }
 }
 
+// A file is read twice, first its header and then its rows; a pipe would be empty the second time.
+const NOT_A_FILE = "is not a file on disk but a pipe or device; save it as a file and name that";
+
 const reasons: Record<string, string> = {
   ENOENT: "does not exist; check the path",
   EISDIR: "is a folder; name the files in it",
+  ENOTDIR: "does not exist; check the path",
+  ENAMETOOLONG: "has a longer name than this system allows; check the path",
+  ELOOP: "is a link that leads back to itself; name the file it should lead to",
   EACCES: "may not be read by this user; check its rights",
 };
 

@@ -1,3 +1,6 @@
+import { mkdtempSync, symlinkSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { gzipSync } from "node:zlib";
 import { describe, expect, it } from "vitest";
 import { dataVersion } from "@/db/queries/data-version";
@@ -162,6 +165,26 @@ describe("a file that cannot be read", () => {
     });
     expect(await dataVersion(context.store)).toBe(0);
     await expect(importFiles(context, { files: [] })).rejects.toThrow("name at least one CSV file");
+  });
+
+  it("because its name leads to no file on disk is named, and the files beside it go in", async () => {
+    const context = makeContext();
+    await importTexts(context, base);
+    const folder = mkdtempSync(join(tmpdir(), "rafterline-import-"));
+    const good = join(folder, "good.csv");
+    writeFileSync(good, HEADER + GOOD);
+    const loop = join(folder, "loop.csv");
+    symlinkSync(loop, loop);
+    // A pipe gives its bytes once, and a file is read twice; so it must be refused, not taken for an empty one.
+    const paths = ["/dev/null", loop, join(folder, "x".repeat(300)), join(good, "x.csv"), good];
+    const report = await importFiles(context, { files: paths.map((path) => ({ name: path, path })) });
+    expect(report.files.map((file) => file.failure?.reason ?? file.accepted)).toEqual([
+      "is not a file on disk but a pipe or device; save it as a file and name that",
+      "is a link that leads back to itself; name the file it should lead to",
+      "has a longer name than this system allows; check the path",
+      "does not exist; check the path",
+      1,
+    ]);
   });
 });
 
