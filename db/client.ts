@@ -4,6 +4,7 @@ import Database from "better-sqlite3";
 import { type BetterSQLite3Database, drizzle } from "drizzle-orm/better-sqlite3";
 import { migrateStore } from "@/db/migrate";
 import * as schema from "@/db/schema/index";
+import { explainStoreError } from "@/db/store-error";
 import { AppError, messageOf } from "@/lib/kernel/errors";
 
 /** An open store: the query builder, the SQLite handle below it, the file it stands in, and how to close it. */
@@ -28,7 +29,7 @@ export function openStore(file: string): Store {
     migrateStore(store);
   } catch (thrown) {
     store.close();
-    throw explained(thrown, path);
+    throw explainStoreError(thrown, path);
   }
   return store;
 }
@@ -41,7 +42,7 @@ export function connect(path: string): Store {
     for (const pragma of pragmas) sqlite.pragma(pragma);
   } catch (thrown) {
     sqlite?.close();
-    throw explained(thrown, path);
+    throw explainStoreError(thrown, path);
   }
   const handle = sqlite;
   return { db: drizzle(handle, { schema }), sqlite: handle, file: path, close: () => void handle.close() };
@@ -80,16 +81,4 @@ function readStart(path: string): string {
 
 function notAStore(path: string): AppError {
   return new AppError("invalid_input", `${path} is not a Rafterline store; name another file, or move this one away`);
-}
-
-function explained(thrown: unknown, path: string): unknown {
-  if (!(thrown instanceof Database.SqliteError)) return thrown;
-  if (thrown.code === "SQLITE_NOTADB" || thrown.code === "SQLITE_CORRUPT") return notAStore(path);
-  if (thrown.code.startsWith("SQLITE_CANTOPEN") || thrown.code.startsWith("SQLITE_READONLY")) {
-    return new AppError("invalid_input", `${path} cannot be opened for writing; check the rights of file and folder`);
-  }
-  if (thrown.code.startsWith("SQLITE_BUSY")) {
-    return new AppError("conflict", `${path} is being written by another command; try again when it has ended`);
-  }
-  return thrown;
 }

@@ -1,5 +1,5 @@
 import { connect, type Store } from "@/db/client";
-import { AppError } from "@/lib/kernel/errors";
+import { explainStoreError } from "@/db/store-error";
 
 /**
  * Runs `work` as one unit: all its changes are stored, or, when it throws or the process dies, none.
@@ -7,7 +7,8 @@ import { AppError } from "@/lib/kernel/errors";
  * Units of one process wait for each other. `work` is given a connection of its own, so that readers of the store see
  * the state before the unit until it ends; only a store in memory, which has one connection, shows it at once.
  *
- * @throws AppError conflict when another process is writing to the store; whatever `work` throws
+ * @throws AppError conflict when another process is writing to the store, invalid_input when it is damaged, read-only or
+ *   its disk full; whatever `work` throws
  */
 export async function inUnit<Result>(store: Store, work: (unit: Store) => Promise<Result>): Promise<Result> {
   const turns = turnsOf(store);
@@ -40,24 +41,15 @@ export async function inSavepoint<Result>(unit: Store, work: () => Promise<Resul
 async function runUnit<Result>(store: Store, work: (unit: Store) => Promise<Result>): Promise<Result> {
   const unit = store.file === ":memory:" ? store : connect(store.file);
   try {
-    begin(unit);
+    unit.sqlite.exec("BEGIN IMMEDIATE");
     const result = await work(unit);
     unit.sqlite.exec("COMMIT");
     return result;
   } catch (thrown) {
     if (unit.sqlite.inTransaction) unit.sqlite.exec("ROLLBACK");
-    throw thrown;
+    throw explainStoreError(thrown, unit.file);
   } finally {
     if (unit !== store) unit.close();
-  }
-}
-
-function begin(unit: Store): void {
-  try {
-    unit.sqlite.exec("BEGIN IMMEDIATE");
-  } catch (thrown) {
-    if (!/database is locked|SQLITE_BUSY/.test(String(thrown))) throw thrown;
-    throw new AppError("conflict", `${unit.file} is being written by another command; try again when it has ended`);
   }
 }
 

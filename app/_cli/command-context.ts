@@ -1,5 +1,5 @@
 import type { Command } from "commander";
-import { type Context, openContext } from "@/lib/services/context";
+import { type Context, explainFailure, openContext } from "@/lib/services/context";
 
 /** What a command is registered with: the program, and how it runs one verb and ends. */
 export type Program = {
@@ -22,7 +22,7 @@ export function contextRunner({
       context = openContext(storeFile(), { now: Date.now() });
       process.exitCode = await run(context);
     } catch (thrown) {
-      process.exitCode = onFailure(thrown);
+      process.exitCode = onFailure(context ? explainFailure(context, thrown) : thrown);
     } finally {
       context?.store.close();
     }

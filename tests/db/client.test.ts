@@ -1,4 +1,4 @@
-import { existsSync, mkdtempSync, writeFileSync } from "node:fs";
+import { existsSync, mkdtempSync, readFileSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import Database from "better-sqlite3";
@@ -86,6 +86,23 @@ describe("a unit of work", () => {
     expect(await dataVersion(one)).toBe(20);
     one.close();
     other.close();
+  });
+
+  it("says what to do when the store is read-only, full or damaged, and leaves it as it was", async () => {
+    const store = openStore(file());
+    const failing = (sql: string) =>
+      inUnit(store, async (unit) => {
+        await raiseDataVersion(unit);
+        unit.sqlite.exec(sql);
+      });
+    const fill = "CREATE TABLE filler (x); INSERT INTO filler VALUES (zeroblob(1000000))";
+    await expect(failing(`PRAGMA max_page_count = 1; ${fill}`)).rejects.toThrow(/disk is full; nothing was changed/);
+    await expect(failing("PRAGMA query_only = 1; DELETE FROM counters")).rejects.toThrow(/check the rights/);
+    expect(await dataVersion(store)).toBe(0);
+    store.close();
+    const bytes = readFileSync(file());
+    writeFileSync(file(), bytes.fill(7, 4096, bytes.length));
+    expect(() => openStore(file())).toThrow(/is damaged; put a copy of it in its place/);
   });
 
   it("undoes only the part that failed", async () => {
