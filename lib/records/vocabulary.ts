@@ -1,5 +1,3 @@
-import { z } from "zod";
-
 /** Forms of a beam detector: one head with a reflector, or opposed transmitter and receiver. Source: ISO 7240-12, scope. */
 export const forms = ["reflective", "end_to_end"] as const;
 /** Ways of reaching a detector at height. */
@@ -22,35 +20,20 @@ export const tasks = ["clean", "realign", "filter_test", "block_test", "repair",
 /** Outcome of a task. */
 export const taskResults = ["pass", "fail"] as const;
 
-/** Schema of {@link forms}. */
-export const formSchema = z.enum(forms);
-/** Schema of {@link accessKinds}. */
-export const accessSchema = z.enum(accessKinds);
-/** Schema of {@link conditions}. */
-export const conditionSchema = z.enum(conditions);
-/** Schema of {@link faultCauses}. */
-export const faultCauseSchema = z.enum(faultCauses);
-/** Schema of {@link verdicts}. */
-export const verdictSchema = z.enum(verdicts);
-/** Schema of {@link tasks}. */
-export const taskSchema = z.enum(tasks);
-/** Schema of {@link taskResults}. */
-export const taskResultSchema = z.enum(taskResults);
-
 /** One of {@link forms}. */
-export type Form = z.infer<typeof formSchema>;
+export type Form = (typeof forms)[number];
 /** One of {@link accessKinds}. */
-export type Access = z.infer<typeof accessSchema>;
+export type Access = (typeof accessKinds)[number];
 /** One of {@link conditions}. */
-export type Condition = z.infer<typeof conditionSchema>;
+export type Condition = (typeof conditions)[number];
 /** One of {@link faultCauses}. */
-export type FaultCause = z.infer<typeof faultCauseSchema>;
+export type FaultCause = (typeof faultCauses)[number];
 /** One of {@link verdicts}. */
-export type Verdict = z.infer<typeof verdictSchema>;
+export type Verdict = (typeof verdicts)[number];
 /** One of {@link tasks}. */
-export type Task = z.infer<typeof taskSchema>;
+export type Task = (typeof tasks)[number];
 /** One of {@link taskResults}. */
-export type TaskResult = z.infer<typeof taskResultSchema>;
+export type TaskResult = (typeof taskResults)[number];
 
 /** Verdicts of a false alarm: every fire event but a genuine one and one not yet judged. */
 export const falseAlarmVerdicts: readonly Verdict[] = ["unwanted", "equipment", "good_intent", "malicious"];
