@@ -1,4 +1,4 @@
-import { startOfDay } from "@/lib/kernel/time";
+import { startOfDay, type TimeZone } from "@/lib/kernel/time";
 import type { Detector } from "@/lib/records/detector";
 import type { Event } from "@/lib/records/event";
 import type { Site } from "@/lib/records/site";
@@ -26,7 +26,7 @@ export function knownAt(records: FleetRecords, asOf: number): FleetRecords {
       const zone = zoneOf.get(detector.siteId);
       return zone !== undefined && startOfDay(detector.installedOn, zone) < asOf;
     })
-    .map((detector) => forgetLaterService(detector, asOf))
+    .map((detector) => forgetLaterService(detector, { asOf, zone: zoneOf.get(detector.siteId) ?? "UTC" }))
     .sort((a, b) => compareText(a.detectorId, b.detectorId));
   const inService = new Set(detectors.map((detector) => detector.detectorId));
   const usedSites = new Set(detectors.map((detector) => detector.siteId));
@@ -52,7 +52,7 @@ function byMoment(a: Event, b: Event): number {
   return a.beganAt - b.beganAt || compareText(a.detectorId, b.detectorId) || compareText(a.condition, b.condition);
 }
 
-function forgetLaterService(detector: Detector, asOf: number): Detector {
-  if (detector.lastServiceOn === null || Date.parse(`${detector.lastServiceOn}T00:00:00Z`) < asOf) return detector;
+function forgetLaterService(detector: Detector, { asOf, zone }: { asOf: number; zone: TimeZone }): Detector {
+  if (detector.lastServiceOn === null || startOfDay(detector.lastServiceOn, zone) < asOf) return detector;
   return { ...detector, lastServiceOn: null };
 }

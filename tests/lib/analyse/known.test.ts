@@ -67,6 +67,15 @@ describe("what is known as of a moment", () => {
     expect(serviceOn("2025-06-01")).toBeNull();
   });
 
+  it("does not know a service of a day that has not begun on the site's clock", () => {
+    // 1 June begins in Honolulu at ten in the morning UTC.
+    const sites = [makeSite({ timeZone: "Pacific/Honolulu" })];
+    const detectors = [makeDetector({ lastServiceOn: "2025-06-01" })];
+    const asOfMorning = (moment: string) => knownAt(records({ sites, detectors }), at(moment)).detectors[0];
+    expect(asOfMorning("2025-06-01T10:00:00Z")?.lastServiceOn).toBeNull();
+    expect(asOfMorning("2025-06-01T10:01:00Z")?.lastServiceOn).toBe("2025-06-01");
+  });
+
   it("gives the same lists for records in any order, without touching the ones given", () => {
     const detectors = ["C", "A", "B"].map((detectorId) => makeDetector({ detectorId }));
     const events = fc.uniqueArray(fc.tuple(fc.constantFrom("A", "B", "C"), fc.integer({ min: 0, max: 30 })), {
