@@ -1,4 +1,4 @@
-import { isFalseAlarm } from "@/lib/analyse/episodes";
+import { type Episode, isFalseAlarm } from "@/lib/analyse/episodes";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { inWords } from "@/lib/analyse/wording";
 import { DAY_MS } from "@/lib/kernel/units";
@@ -7,7 +7,7 @@ import type { Settings } from "@/lib/settings/settings";
 import { poissonUpper } from "@/lib/statistics/distributions";
 
 const HALF_YEAR_DAYS = 182.625;
-/** False alarms from one detector since the last service visit that ask for a look. Source: BS 5839-1, as the settings. */
+/** False alarms from one detector but those of good intent that ask for a look. Source: BS 5839-1, as the settings. */
 const LOOK_AT_ONE_DETECTOR = 2;
 
 /** Chance that at least `count` false alarms come in `years` at a rate a year, when they are independent (Poisson). */
@@ -28,7 +28,9 @@ export function limitChecks(
 ): LimitCheck[] {
   const perYear = settings.expectedFalseAlarmRate / 100;
   const alarms = histories.map(({ fires }) => fires.filter(isFalseAlarm).map(({ beganAt }) => beganAt));
-  const inLast = (days: number) => alarms.map((list) => list.filter((at) => at >= asOf - days * DAY_MS).length);
+  const notMeantWell = histories.map(({ fires }) => fires.filter(isNotMeantWell).map(({ beganAt }) => beganAt));
+  const inLast = (days: number, lists: readonly number[][] = alarms) =>
+    lists.map((list) => list.filter((at) => at >= asOf - days * DAY_MS).length);
   const ofYear = inLast(365.25);
   const total = ofYear.reduce((sum, count) => sum + count, 0);
   const system = { perYear: perYear * onSystem, years: 1 };
@@ -39,8 +41,8 @@ export function limitChecks(
     threshold: `more than ${inWords(per100)}`,
     chance: chanceOfAtLeast(Math.floor((per100 * onSystem) / 100) + 1, system),
   });
-  const one = (rule: string, { least, days }: { least: number; days: number }): LimitCheck => {
-    const most = Math.max(0, ...inLast(days));
+  const one = (rule: string, { least, days, lists }: OneDetector): LimitCheck => {
+    const most = Math.max(0, ...inLast(days, lists));
     const single = chanceOfAtLeast(least, { perYear, years: days / 365.25 });
     return {
       rule,
@@ -55,7 +57,11 @@ export function limitChecks(
   const large = onSystem > settings.smallSystemDetectors;
   return [
     rate("Look into it: rate over 12 months", settings.preliminaryFalseAlarmRate),
-    one("Look into it: one detector within half a year", { least: LOOK_AT_ONE_DETECTOR, days: HALF_YEAR_DAYS }),
+    one("Look into it: one detector within half a year", {
+      least: LOOK_AT_ONE_DETECTOR,
+      days: HALF_YEAR_DAYS,
+      lists: notMeantWell,
+    }),
     one("Investigate in depth: one detector in 12 months", {
       least: settings.investigationAlarmsOneDetector,
       days: 365.25,
@@ -70,4 +76,11 @@ export function limitChecks(
           chance: chanceOfAtLeast(small, system),
         },
   ];
+}
+
+type OneDetector = { readonly least: number; readonly days: number; readonly lists?: readonly number[][] };
+
+// The look at one detector leaves alarms of good intent out; the other limits count every false alarm.
+function isNotMeantWell(fire: Episode): boolean {
+  return isFalseAlarm(fire) && fire.verdict !== "good_intent";
 }

@@ -1,8 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { chanceOfAtLeast, limitChecks } from "@/lib/rank/limits";
+import type { Verdict } from "@/lib/records/vocabulary";
 import { defaultSettings } from "@/lib/settings/settings";
 import { makeHistory } from "@/tests/fixtures/ranked";
-import { at, makeEvent } from "@/tests/fixtures/records";
+import { at, makeDetector, makeEvent } from "@/tests/fixtures/records";
 
 describe("the chance of meeting a false-alarm limit by luck", () => {
   // Oracle: 1 - exp(-m)(1 + m + ...) worked out by hand with m = rate x time, to the digits shown.
@@ -38,5 +39,44 @@ describe("the limits of a site", () => {
   it("asks for more than 1 per 25, not for exactly 1 per 25", () => {
     expect(checks(1, 25)[0]).toMatchObject({ met: false });
     expect(checks(1, 24)[0]).toMatchObject({ met: true });
+  });
+
+  const ofOne = (dates: readonly string[], verdict: Verdict = "unwanted") => {
+    const events = dates.map((date) => makeEvent({ condition: "fire", verdict, began: `${date}T10:00:00Z` }));
+    const { detectors } = makeHistory({ asOf, records: { events } });
+    return limitChecks(detectors, { onSystem: 100, asOf, settings: defaultSettings() });
+  };
+
+  it("looks at one detector with two in half a year, not with one or with two further apart", () => {
+    expect(ofOne(["2025-08-01", "2025-12-01"])[1]).toMatchObject({ met: true, observed: "2 from one detector" });
+    expect(ofOne(["2025-12-01"])[1]).toMatchObject({ met: false });
+    expect(ofOne(["2025-05-01", "2025-12-01"])[1]).toMatchObject({ met: false });
+  });
+
+  it("investigates one detector with three in twelve months, and not with three in thirteen", () => {
+    expect(ofOne(["2025-01-02", "2025-06-01", "2025-12-01"])[2]).toMatchObject({ met: true });
+    expect(ofOne(["2024-12-01", "2025-06-01", "2025-12-01"])[2]).toMatchObject({ met: false });
+  });
+
+  it("leaves good intent out of the look at one detector, and counts it in the rates", () => {
+    const wellMeant = ofOne(["2025-08-01", "2025-09-01", "2025-10-01", "2025-11-01", "2025-12-01"], "good_intent");
+    expect(wellMeant[1]).toMatchObject({ met: false, observed: "0 from one detector" });
+    expect(wellMeant[0]).toMatchObject({ met: true, observed: "5 per 100 detectors a year" });
+    expect(wellMeant[2]).toMatchObject({ met: true });
+  });
+
+  it("counts neither a genuine fire nor one that nobody judged", () => {
+    for (const verdict of ["genuine", "unknown"] as const) {
+      const checks = ofOne(["2025-08-01", "2025-10-01", "2025-12-01"], verdict);
+      expect(checks.map(({ met }) => met)).toEqual([false, false, false, false]);
+    }
+  });
+
+  it("gives the chance that any of the site's detectors meets a limit by luck", () => {
+    // At 2 per 100 a year one detector has two in half a year with 4.97e-5 (above), one of three with 1.49e-4.
+    const three = ["A", "B", "C"].map((detectorId) => makeDetector({ detectorId }));
+    const { detectors } = makeHistory({ asOf, records: { detectors: three } });
+    const [, look] = limitChecks(detectors, { onSystem: 100, asOf, settings: defaultSettings() });
+    expect((look?.chance ?? 0) / 1.49e-4).toBeCloseTo(1, 2);
   });
 });
