@@ -17,7 +17,8 @@ import { currentContext } from "@/app/_server/context";
 import { currentFormat } from "@/app/_server/reader";
 import { type FleetView, showFleet } from "@/lib/services/show-fleet";
 
-export const metadata: Metadata = { title: "Overview" };
+// The template of the layout does not reach the page beside it.
+export const metadata: Metadata = { title: { absolute: "Overview · Rafterline" } };
 
 /** How do we stand, what first? */
 export default async function OverviewPage() {

@@ -12,7 +12,7 @@ let folder = "";
 beforeEach(() => {
   folder = mkdtempSync(path.join(tmpdir(), "rafterline-jobs-"));
 });
-afterEach(() => rmSync(folder, { recursive: true, force: true }));
+afterEach(() => rmSync(folder, { recursive: true, force: true, maxRetries: 20, retryDelay: 50 }));
 
 function queueOf(run: RunCommand, found: Found = { importId: 7, changed: true }): JobQueue {
   return new JobQueue({
