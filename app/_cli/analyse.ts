@@ -3,7 +3,6 @@ import { z } from "zod";
 import type { Program } from "@/app/_cli/command-context";
 import { exitCodes } from "@/app/_cli/exit";
 import { wholeNumber } from "@/app/_cli/rank";
-import { analyseFleet } from "@/lib/services/analyse-fleet";
 
 const options = z.object({
   asOf: z.string().optional(),
@@ -21,6 +20,7 @@ export function addAnalyse({ program, withContext }: Program): Command {
     .addOption(new Option("--progress <form>", "progress on stderr").choices(["auto", "json", "none"]).default("auto"))
     .action((given: unknown) =>
       withContext(async (context) => {
+        const { analyseFleet } = await import("@/lib/services/analyse-fleet");
         const { asOf, horizonDays, progress } = options.parse(given);
         const analysed = await analyseFleet(context, {
           asOf: asOf ?? null,

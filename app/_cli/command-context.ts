@@ -1,5 +1,5 @@
 import type { Command } from "commander";
-import { type Context, explainFailure, openContext } from "@/lib/services/context";
+import type { Context } from "@/lib/services/context";
 
 /** What a command is registered with: the program, and how it runs one verb and ends. */
 export type Program = {
@@ -17,6 +17,8 @@ export function contextRunner({
   onFailure: (thrown: unknown) => number;
 }) {
   return async (run: (context: Context) => Promise<number>): Promise<void> => {
+    // Loaded only here, as are the verbs in their commands: a command starts fast that loads only what it runs.
+    const { explainFailure, openContext } = await import("@/lib/services/context");
     let context: Context | undefined;
     try {
       context = openContext(storeFile(), { now: Date.now() });

@@ -2,9 +2,7 @@ import { type Command, Option } from "commander";
 import { z } from "zod";
 import type { Program } from "@/app/_cli/command-context";
 import { exitCodes } from "@/app/_cli/exit";
-import { printImportJson, printImportText } from "@/app/_cli/import-output";
 import { progressPrinter } from "@/app/_cli/progress";
-import { importFiles } from "@/lib/services/import-files";
 
 const options = z.object({
   replace: z.boolean().default(false),
@@ -25,8 +23,14 @@ export function addImport({ program, withContext }: Program): Command {
     )
     .addOption(new Option("--format <format>", "form of the report").choices(["text", "json"]).default("text"))
     .addOption(new Option("--progress <form>", "progress on stderr").choices(["auto", "json", "none"]).default("auto"))
+    .addHelpText(
+      "after",
+      "\nExit code: 0 all rows are in or were there, 3 some did not go in, 2 a file could not be read or the call is wrong.",
+    )
     .action((files: string[], given: unknown) =>
       withContext(async (context) => {
+        const { importFiles } = await import("@/lib/services/import-files");
+        const { printImportJson, printImportText } = await import("@/app/_cli/import-output");
         const { replace, fold, format, progress } = options.parse(given);
         const report = await importFiles(context, {
           files: files.map((path) => ({ name: path, path })),

@@ -2,7 +2,6 @@ import { type Command, Option } from "commander";
 import { z } from "zod";
 import { type Program, print } from "@/app/_cli/command-context";
 import { exitCodes } from "@/app/_cli/exit";
-import { listImports } from "@/lib/services/list-imports";
 
 const options = z.object({ format: z.enum(["text", "json"]) });
 
@@ -14,6 +13,7 @@ export function addImports({ program, withContext }: Program): Command {
     .addOption(new Option("--format <format>", "form of the list").choices(["text", "json"]).default("text"))
     .action((given: unknown) =>
       withContext(async (context) => {
+        const { listImports } = await import("@/lib/services/list-imports");
         const { format } = options.parse(given);
         const { imports } = await listImports(context, { limit: 1_000 });
         if (format === "json") {

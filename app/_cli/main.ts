@@ -8,6 +8,7 @@ import { addImports } from "@/app/_cli/imports";
 import { addRank } from "@/app/_cli/rank";
 import { addRejects } from "@/app/_cli/rejects";
 import { addTakeBack } from "@/app/_cli/take-back";
+import { AppError } from "@/lib/kernel/errors";
 
 /** Each command in the order of the help; a new one is its file and its line here. */
 const commands = [addImport, addImports, addTakeBack, addRejects, addAnalyse, addRank];
@@ -23,11 +24,11 @@ const program = new Command("rafterline")
       environment.RAFTERLINE_DB ?? "rafterline.sqlite",
     ),
   )
+  .configureHelp({ showGlobalOptions: true })
   .exitOverride()
   .showHelpAfterError("(rafterline --help shows the commands)");
 
-const store = z.object({ db: z.string().min(1, "--db needs a file name") });
-const withContext = contextRunner({ storeFile: () => store.parse(program.opts()).db, onFailure: exitCodeOf });
+const withContext = contextRunner({ storeFile: storeFileOf, onFailure: exitCodeOf });
 for (const add of commands) add({ program, withContext });
 
 // A reader such as `head` may close the pipe early; that is no failure.
@@ -41,4 +42,10 @@ try {
 } catch (thrown) {
   if (!(thrown instanceof CommanderError)) process.exitCode = exitCodeOf(thrown);
   else process.exitCode = thrown.exitCode === 0 ? exitCodes.done : exitCodes.unreadable;
+}
+
+function storeFileOf(): string {
+  const { db } = z.object({ db: z.string() }).parse(program.opts());
+  if (db.trim() === "") throw new AppError("invalid_input", "--db needs a file name, such as rafterline.sqlite");
+  return db;
 }

@@ -4,8 +4,9 @@ import { z } from "zod";
 import { type Program, print } from "@/app/_cli/command-context";
 import { exitCodes } from "@/app/_cli/exit";
 import { AppError, messageOf } from "@/lib/kernel/errors";
-import { rankFleet, rankingFormats } from "@/lib/services/rank-fleet";
+import type { RankingFormat } from "@/lib/services/rank-fleet";
 
+const rankingFormats = ["json", "csv", "text"] as const satisfies readonly RankingFormat[];
 const options = z.object({
   asOf: z.string().optional(),
   horizonDays: z.string(),
@@ -21,9 +22,10 @@ export function addRank({ program, withContext }: Program): Command {
     .option("--as-of <moment>", "a day (its end, UTC) or an instant; the latest record's moment when left out")
     .option("--horizon-days <days>", "how far ahead events are counted, 1 to 730", "90")
     .option("--costs <file>", "JSON file of costs in minor units that stand in for those of the settings")
-    .addOption(new Option("--format <format>", "form of the ranking").choices([...rankingFormats]).default("text"))
+    .addOption(new Option("--format <format>", "form of the ranking").choices(rankingFormats).default("text"))
     .action((given: unknown) =>
       withContext(async (context) => {
+        const { rankFleet } = await import("@/lib/services/rank-fleet");
         const { asOf, horizonDays, costs, format } = options.parse(given);
         const text = await rankFleet(context, {
           asOf: asOf ?? null,

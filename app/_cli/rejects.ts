@@ -7,7 +7,6 @@ import { type Program, print } from "@/app/_cli/command-context";
 import { exitCodes } from "@/app/_cli/exit";
 import { importIdOf } from "@/app/_cli/import-id";
 import { AppError, messageOf } from "@/lib/kernel/errors";
-import { downloadRejects } from "@/lib/services/download-rejects";
 
 const kinds = ["sites", "detectors", "readings", "events", "work"] as const;
 const options = z.object({ kind: z.enum(kinds).optional(), out: z.string().optional() });
@@ -22,6 +21,7 @@ export function addRejects({ program, withContext }: Program): Command {
     .option("--out <file>", "write to a file and not to stdout")
     .action((id: string, given: unknown) =>
       withContext(async (context) => {
+        const { downloadRejects } = await import("@/lib/services/download-rejects");
         const { kind, out } = options.parse(given);
         const pieces = downloadRejects(context, { importId: importIdOf(id), ...(kind === undefined ? {} : { kind }) });
         if (out === undefined) for await (const piece of pieces) await print(piece);

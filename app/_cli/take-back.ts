@@ -2,7 +2,6 @@ import type { Command } from "commander";
 import { type Program, print } from "@/app/_cli/command-context";
 import { exitCodes } from "@/app/_cli/exit";
 import { importIdOf } from "@/app/_cli/import-id";
-import { takeBackImport } from "@/lib/services/take-back-import";
 
 /** `take-back ID`: undoes an import whole. */
 export function addTakeBack({ program, withContext }: Program): Command {
@@ -12,6 +11,7 @@ export function addTakeBack({ program, withContext }: Program): Command {
     .argument("<id>", "number of the import")
     .action((id: string) =>
       withContext(async (context) => {
+        const { takeBackImport } = await import("@/lib/services/take-back-import");
         const taken = await takeBackImport(context, { importId: importIdOf(id) });
         await print(`import ${taken.id} is taken back\n`);
         return exitCodes.done;

@@ -1,5 +1,5 @@
 import { spawn, spawnSync } from "node:child_process";
-import { existsSync, mkdtempSync, readFileSync, writeFileSync } from "node:fs";
+import { existsSync, mkdtempSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -117,10 +117,31 @@ describe("rafterline import", { timeout: 180_000 }, () => {
   it.each([
     [["import", "x.csv", "--format", "xml"], /Allowed choices are text, json/],
     [["imprt", "x.csv"], /unknown command/],
+    [["--db", "", "imports"], /^error: --db needs a file name/],
     [["--db", "/nowhere/at/all.sqlite", "imports"], /^error: the folder \/nowhere\/at does not exist/],
   ])("ends with 2 and a clear line on stderr for a wrong call: %j", (args, message) => {
     const result = rafterline(args);
     expect(result).toMatchObject({ exit: 2, out: "", err: expect.stringMatching(message) });
+  });
+});
+
+describe("a command", { timeout: 60_000 }, () => {
+  it("loads its verb only when it runs, so that help and short lists do not wait for the statistics", () => {
+    const folderOfCommands = join(root, "app/_cli");
+    // The printing of an import is loaded together with its verb.
+    const files = readdirSync(folderOfCommands).filter((name) => name.endsWith(".ts") && name !== "import-output.ts");
+    const early = files.filter((name) =>
+      /^import (?!type)[^;]*?"@\/lib\/services\//m.test(readFileSync(join(folderOfCommands, name), "utf8")),
+    );
+    expect(files.length).toBeGreaterThan(5);
+    expect(early).toEqual([]);
+  });
+
+  it("names the store option and the exit codes in its own help", () => {
+    const help = rafterline(["import", "--help"]);
+    expect(help).toMatchObject({ exit: 0, err: "" });
+    expect(help.out).toContain("--db <file>");
+    expect(help.out).toContain("Exit code: 0 all rows are in");
   });
 });
 
