@@ -24,7 +24,7 @@ export function contextRunner({
       context = openContext(storeFile(), { now: Date.now() });
       process.exitCode = await run(context);
     } catch (thrown) {
-      process.exitCode = onFailure(context ? explainFailure(context, thrown) : thrown);
+      process.exitCode = onFailure(context ? explainFailure(thrown, context) : thrown);
     } finally {
       context?.store.close();
     }

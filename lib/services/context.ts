@@ -16,6 +16,6 @@ export function openContext(file: string, { now }: { now: number }): Context {
 }
 
 /** What a user should read of a failure in a verb: one of the store as AppError with what to do, any other as it is. */
-export function explainFailure({ store }: Context, thrown: unknown): unknown {
+export function explainFailure(thrown: unknown, { store }: Context): unknown {
   return explainStoreError(thrown, store.file);
 }
