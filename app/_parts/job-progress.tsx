@@ -62,7 +62,10 @@ export function sentenceOf(job: JobView): string {
     return job.before === 1 ? "Waiting for one job before it." : `Waiting for ${job.before} jobs.`;
   if (job.state === "running") return job.step === "import" ? "Taking the files in." : "Analysing every detector.";
   if (job.state === "failed") return "This did not succeed.";
-  if (job.kind === "analyse") return "Everything is analysed anew.";
+  if (job.kind === "analyse")
+    return job.analysed
+      ? "Everything is analysed anew."
+      : `Nothing was analysed: ${job.message ?? "no reason is known"}.`;
   if (job.analysed) return "The files are in, and everything is analysed anew.";
   return job.message ? `The files are in. They are not analysed yet: ${job.message}.` : "Nothing new came in.";
 }

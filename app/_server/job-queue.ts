@@ -161,8 +161,8 @@ export class JobQueue {
     await mkdir(this.#folderOf(job), { recursive: true });
     if (job.kind === "import" && !(await this.#import(job))) return;
     const end = await this.#command(job, "analyse", []);
-    if (job.kind === "import" && end.exitCode === REFUSED_EXIT) {
-      // Files may come one by one: sites alone cannot be analysed yet, and that is no failure.
+    if (end.exitCode === REFUSED_EXIT) {
+      // Files may come one by one and be taken back: without records there is nothing to analyse, and that is no failure.
       job.message = failureOf(end.stderr);
       return;
     }

@@ -10,6 +10,7 @@ import {
   listRunDetectors,
   listRunSites,
 } from "@/db/queries/run-results";
+import { listSites } from "@/db/queries/sites";
 import type { AnalysisResult, FleetResult, RankedDetector, SiteResult } from "@/lib/rank/result";
 import { loadSettings } from "@/lib/services/load-settings";
 
@@ -37,10 +38,15 @@ export type StoredDetector = Omit<ListedRunDetector, "payload"> & { readonly res
 /** A site's stored result with its name. */
 export type StoredSite = { readonly siteId: string; readonly name: string; readonly result: SiteResult };
 
-/** The run saved last; null before the first, and when the last one was stored in another format and must be made anew. */
+/**
+ * The run saved last; null before the first, when the last one was stored in another format and must be made anew, and
+ * when all it was made from is taken back.
+ */
 export async function latestResult(store: Store): Promise<RunInView | null> {
   const run = await latestRun(store);
   if (!run || run.formatVersion !== RESULT_FORMAT) return null;
+  const dataMoved = (await dataVersion(store)) !== run.dataVersion;
+  if (dataMoved && (await listSites(store)).length === 0) return null;
   const { version, settings } = await loadSettings(store);
   const { currency = settings.currency, ...fleet } = ofOurFormat<StoredFleet>(run.fleet);
   return {
@@ -50,7 +56,7 @@ export async function latestResult(store: Store): Promise<RunInView | null> {
     createdAt: run.createdAt,
     settingsVersion: run.settingsVersion,
     currency,
-    dataMoved: (await dataVersion(store)) !== run.dataVersion,
+    dataMoved,
     settingsMoved: version !== run.settingsVersion,
     fleet,
   };

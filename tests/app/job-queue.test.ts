@@ -144,6 +144,14 @@ describe("an import asked for by a page", () => {
     expect(view.message).toBe("The files went in, but the analysis failed: no data");
   });
 
+  it("an analysis of a store without records is done, and says why there was nothing to do", async () => {
+    const queue = queueOf(async () => ({ exitCode: 2, stderr: "error: the store holds no records yet" }));
+    const id = queue.create("analyse");
+    queue.start(id);
+    const message = "the store holds no records yet";
+    expect(await ended(queue, id)).toMatchObject({ state: "done", analysed: false, message });
+  });
+
   it("progress lines are shown while the job runs", async () => {
     const seen: unknown[] = [];
     const queue = queueOf(async (args, { onLine }) => {

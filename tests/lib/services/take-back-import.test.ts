@@ -1,8 +1,10 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { dataVersion } from "@/db/queries/data-version";
+import { analyseFleet } from "@/lib/services/analyse-fleet";
 import type { Context } from "@/lib/services/context";
 import { listImports } from "@/lib/services/list-imports";
+import { showFleet } from "@/lib/services/show-fleet";
 import { takeBackImport } from "@/lib/services/take-back-import";
 import { canonicalDump } from "../../fixtures/canonical-dump";
 import { importTexts, makeContext, smallFiles, someOf } from "../../fixtures/import-folder";
@@ -73,6 +75,15 @@ describe("taking back an import", () => {
       expect(await canonicalDump(context.store)).toEqual(empty);
       expect(await dataVersion(context.store)).toBe(3);
     }
+  });
+
+  it("leaves no result on the screens when nothing is left that it was made from", async () => {
+    const context = makeContext();
+    await importTexts(context, smallFiles);
+    await analyseFleet(context);
+    expect(await showFleet(context)).toMatchObject({ state: "ready" });
+    await takeBackImport(context, { importId: 1 });
+    expect(await showFleet(context)).toEqual({ state: "no_result", sites: 0 });
   });
 
   it("is refused while rows of other imports need what it alone brought, naming them, and changes nothing", async () => {
