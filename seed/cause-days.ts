@@ -86,18 +86,19 @@ function ordinaryEvents(about: Surroundings): DemoEvent[] {
 function sunDay(about: Surroundings, dayAt: number): DemoEvent[] {
   const { chance, detector, site } = about;
   const draw = chance();
-  if (draw > 0.09) return [];
+  if (draw > 0.047 * detector.traits.causeRate) return [];
   const moments = sunMoments(dayAt, { ...site, ...detector });
   if (moments.length === 0) return [];
   const beganAt = pick(chance, moments);
-  if (draw > 0.068) return [fault(about, { beganAt, cause: "unknown", because: "low_sun", medianMin: 12 })];
+  if (draw > 0.037 * detector.traits.causeRate)
+    return [fault(about, { beganAt, cause: "unknown", because: "low_sun", medianMin: 12 })];
   return [falseAlarmOf(chance, { ...detector, beganAt, because: "low_sun" })];
 }
 
 /** Steam of the morning wash hangs under a cold roof. */
 function steamDay(about: Surroundings, dayAt: number, day: number): DemoEvent[] {
   const { chance, detector, site, outdoorMinC, coldMorningC } = about;
-  if ((outdoorMinC[day] ?? 99) > coldMorningC || chance() > 0.06) return [];
+  if ((outdoorMinC[day] ?? 99) > coldMorningC || chance() > 0.034 * detector.traits.causeRate) return [];
   const beganAt = atLocalHour(dayAt, between(chance, 5, 8.5), site.country.timeZone);
   return [falseAlarmOf(chance, { ...detector, beganAt, because: "steam" })];
 }
@@ -107,9 +108,10 @@ function stockDay(about: Surroundings, dayAt: number): DemoEvent[] {
   const { chance, detector, site } = about;
   if (new Date(dayAt).getUTCMonth() < 9 || isWeekend(dayAt)) return [];
   const draw = chance();
-  if (draw > 0.16) return [];
+  if (draw > 0.084 * detector.traits.causeRate) return [];
   const beganAt = atLocalHour(dayAt, workingHour(chance), site.country.timeZone);
-  if (draw > 0.05) return [fault(about, { beganAt, cause: "path_blocked", because: "stock", medianMin: 35 })];
+  if (draw > 0.034 * detector.traits.causeRate)
+    return [fault(about, { beganAt, cause: "path_blocked", because: "stock", medianMin: 35 })];
   return [falseAlarmOf(chance, { ...detector, beganAt, because: "stock" })];
 }
 
@@ -119,9 +121,10 @@ function insectDay(about: Surroundings, dayAt: number): DemoEvent[] {
   const month = new Date(dayAt).getUTCMonth();
   if (month < 5 || month > 8) return [];
   const draw = chance();
-  if (draw > 0.075) return [];
+  if (draw > 0.035 * detector.traits.causeRate) return [];
   const beganAt = atLocalHour(dayAt, 21.5 + 6.5 * chance(), site.country.timeZone);
-  if (draw > 0.045) return [fault(about, { beganAt, cause: "low_signal", because: "insects", medianMin: 8 })];
+  if (draw > 0.025 * detector.traits.causeRate)
+    return [fault(about, { beganAt, cause: "low_signal", because: "insects", medianMin: 8 })];
   return [falseAlarmOf(chance, { ...detector, beganAt, because: "insects" })];
 }
 
@@ -129,10 +132,10 @@ function insectDay(about: Surroundings, dayAt: number): DemoEvent[] {
 function ageingEvents(about: Surroundings): DemoEvent[] {
   const { chance, detector, period } = about;
   const onset = ageingOnsetDay(about);
-  const growthDays = between(chance, 100, 160);
+  const growthDays = between(chance, 130, 200);
   const events: DemoEvent[] = [];
   for (let day = Math.max(onset, detector.firstDay); day < period.days; day += 1) {
-    const perYear = Math.min(30, 2.2 * Math.exp((day - onset) / growthDays));
+    const perYear = Math.min(9, 1.2 * Math.exp((day - onset) / growthDays));
     if (chance() > perYear / 365.25) continue;
     const beganAt = atLocalHour(period.startAt + day * DAY_MS, 24 * chance(), about.site.country.timeZone);
     if (chance() < 0.06) {
@@ -146,14 +149,14 @@ function ageingOnsetDay({ chance, period }: Surroundings): number {
   return Math.floor(period.days - between(chance, 260, 540));
 }
 
-/** Bad luck: one to three stretches of days with several faults or alarms, at any time, for no lasting cause. */
+/** Bad luck: one or two stretches of days with several faults or alarms, at any time, for no lasting cause. */
 function bursts(about: Surroundings): DemoEvent[] {
   const { chance, detector, period, site } = about;
   const events: DemoEvent[] = [];
-  for (let left = wholeBetween(chance, 1, 3); left > 0; left -= 1) {
+  for (let left = wholeBetween(chance, 1, 2); left > 0; left -= 1) {
     const firstDay = detector.firstDay + Math.floor((period.days - 10 - detector.firstDay) * chance());
-    const alarms = chance() < 0.3;
-    for (let records = wholeBetween(chance, 2, 6); records > 0; records -= 1) {
+    const alarms = chance() < 0.15;
+    for (let records = wholeBetween(chance, 2, 4); records > 0; records -= 1) {
       const dayAt = period.startAt + (firstDay + wholeBetween(chance, 0, 8)) * DAY_MS;
       const beganAt = atLocalHour(dayAt, busyHour(chance), site.country.timeZone);
       if (alarms) events.push(falseAlarmOf(chance, { ...detector, beganAt, because: "burst" }));

@@ -56,10 +56,10 @@ export function falseAlarmOf(
   }: { detectorId: string; beganAt: number; because: Because; equipment?: number },
 ): DemoEvent {
   const verdict = pickWeighted<Verdict | null>(chance, [
-    ["unwanted", 0.78 - equipment],
+    ["unwanted", 0.84 - equipment],
     ["equipment", equipment],
-    ["unknown", 0.16],
-    [null, 0.06],
+    ["unknown", 0.11],
+    [null, 0.05],
   ]);
   const endedAt = beganAt + wholeBetween(chance, 2 * 60, 26 * 60) * 1000;
   return { detectorId, beganAt, endedAt, condition: "fire", cause: null, verdict, because };

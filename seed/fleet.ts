@@ -1,10 +1,11 @@
 import { seededChance } from "@/lib/kernel/chance";
 import { addDays } from "@/lib/kernel/time";
 import type { Access, Form } from "@/lib/records/vocabulary";
-import { type Cause, drawTraits, plantedPer1200, type Traits } from "@/seed/causes";
-import { between, pick, pickWeighted, shuffled, wholeBetween } from "@/seed/draws";
+import { type Cause, drawTraits, type Traits } from "@/seed/causes";
+import { between, pick, pickWeighted, wholeBetween } from "@/seed/draws";
 import type { Period } from "@/seed/period";
 import { type Country, countries, OPERATOR, type SiteUse, siteUses } from "@/seed/places";
+import { leavesOutLastService, type Planting, plantCauses } from "@/seed/planting";
 import { sunBearing } from "@/seed/sun-view";
 
 /** A site of the demo portfolio with what only the simulation knows of it. */
@@ -48,6 +49,8 @@ export type DemoDetector = {
   readonly lastServiceOn: string | null;
   readonly sendsCompensation: boolean;
   readonly cause: Cause;
+  /** A bad case of its cause. */
+  readonly severe: boolean;
   readonly traits: Traits;
 };
 
@@ -83,35 +86,12 @@ function sizesOf({ sites, detectors, seed }: { sites: number; detectors: number;
   return sizes;
 }
 
-/** Deals causes to detectors: steam only to wet halls, seasonal stock only to stocked ones. */
-function plantCauses({ sizes, uses, seed }: { sizes: readonly number[]; uses: readonly SiteUse[]; seed: string }) {
-  const chance = seededChance(`${seed}/causes`);
-  const places = shuffled(
-    chance,
-    sizes.flatMap((size, site) => Array.from({ length: size }, (_, slot) => ({ site, slot }))),
-  );
-  const dealt: Cause[][] = sizes.map((size) => Array.from({ length: size }, () => "plain"));
-  const order = ["steam", "seasonal_stock", "soiling", "thermal_movement", "loose_mount", "low_sun"] as const;
-  for (const cause of [...order, "insects", "ageing", "bad_luck"] as const) {
-    let wanted = Math.ceil((plantedPer1200[cause] * places.length) / 1200);
-    for (const { site, slot } of places) {
-      const use = uses[site];
-      const fits = cause === "steam" ? use?.wet : cause === "seasonal_stock" ? use?.stocked : true;
-      const row = dealt[site];
-      if (wanted === 0 || !fits || !row || row[slot] !== "plain") continue;
-      row[slot] = cause;
-      wanted -= 1;
-    }
-  }
-  return dealt;
-}
-
 type SiteDraw = {
   readonly index: number;
   readonly sites: number;
   readonly size: number;
   readonly use: SiteUse;
-  readonly planted: readonly Cause[];
+  readonly planted: readonly Planting[];
   readonly seed: string;
   readonly period: Period;
 };
@@ -145,9 +125,11 @@ function makeSite({ index, sites, size, use, planted, seed, period }: SiteDraw):
     sendsTemperature: index % 5 !== 3,
     wallTimes: index % 10 === 2 || index % 10 === 6 || index % 10 === 9,
     serviceDayOfYear: wholeBetween(chance, 20, 340),
-    skipsLastService: index % 16 === 4,
+    skipsLastService: leavesOutLastService(index),
     silentDays: silenceOf(index, { sites, period }),
-    detectors: planted.map((cause, slot) => makeDetector({ siteId, slot, cause, latitude, longitude, seed, period })),
+    detectors: planted.map((planting, slot) =>
+      makeDetector({ siteId, slot, planting, latitude, longitude, seed, period }),
+    ),
   };
 }
 
@@ -164,14 +146,15 @@ function silenceOf(index: number, { sites, period }: { sites: number; period: Pe
 type DetectorDraw = {
   readonly siteId: string;
   readonly slot: number;
-  readonly cause: Cause;
+  readonly planting: Planting;
   readonly latitude: number;
   readonly longitude: number;
   readonly seed: string;
   readonly period: Period;
 };
 
-function makeDetector({ siteId, slot, cause, latitude, longitude, seed, period }: DetectorDraw): DemoDetector {
+function makeDetector({ siteId, slot, planting, latitude, longitude, seed, period }: DetectorDraw): DemoDetector {
+  const { cause } = planting;
   const detectorId = `${siteId}-${String(slot + 1).padStart(3, "0")}`;
   const chance = seededChance(`${seed}/${detectorId}`);
   const reflective = cause === "low_sun" || chance() < 0.7;
@@ -200,8 +183,8 @@ function makeDetector({ siteId, slot, cause, latitude, longitude, seed, period }
     zone: `Zone ${hall + 1}`,
     lastServiceOn: late ? null : addDays(startOn, -wholeBetween(chance, 5, 330)),
     sendsCompensation: cause === "soiling" ? chance() < 0.8 : chance() < 0.6,
-    cause,
-    traits: drawTraits(cause, chance),
+    ...planting,
+    traits: drawTraits(planting, chance),
   };
 }
 

@@ -89,15 +89,17 @@ function driftFault(
   const { chance, detector, period, site } = input;
   const dayAt = period.startAt + day * DAY_MS;
   let cause: FaultCause | null = null;
-  if (compensation >= 100 && chance() < 0.3) cause = "compensation_limit";
-  else if (worstDb > 1.6 && chance() < Math.min(0.7, 0.06 * Math.exp(1.6 * (worstDb - 1.6)))) cause = "low_signal";
+  if (compensation >= 100 && chance() < 0.12) cause = "compensation_limit";
+  else if (worstDb > 1.6 && chance() < Math.min(0.35, 0.04 * Math.exp(1.2 * (worstDb - 1.6)))) cause = "low_signal";
   if (cause === null) return;
   const beganAt = atLocalHour(dayAt, 24 * chance(), site.country.timeZone);
   const because = state.beam.shiftDb > 0 ? "mount" : "drift";
   const fault = faultOf(chance, { detectorId: detector.detectorId, beganAt, cause, medianMin: 70, because });
   state.life.events.push(...withFollowers(chance, fault));
-  if (state.callout === null && chance() < 0.35) {
-    const task = state.beam.soilDb > 1.1 && state.beam.shiftDb === 0 ? "clean" : "realign";
+  // A mount that moved is off for good and soon seen to; what heat or dirt brings may clear before anyone comes.
+  if (state.callout === null && chance() < (because === "mount" ? 0.75 : 0.45)) {
+    const dirty = state.beam.soilDb > 1.1 && because === "drift";
+    const task = dirty && (!detector.traits.dirtMisread || compensation >= 100) ? "clean" : "realign";
     state.callout = { day: day + wholeBetween(chance, 1, 8), task };
   }
 }
@@ -105,7 +107,7 @@ function driftFault(
 function doWork(input: LifeInput, state: State, day: number): void {
   const { site, period, slot, chance } = input;
   if (isServiceDay(site, { period, day }))
-    state.serviceDay = chance() < 0.03 ? -1 : serviceDayOf(slot, { period, day });
+    state.serviceDay = chance() < 0.025 ? -1 : serviceDayOf(slot, { period, day });
   if (state.serviceDay === day) planned(input, state, day);
   if (state.callout?.day === day) callOut(input, state, day);
 }

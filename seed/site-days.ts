@@ -24,7 +24,7 @@ export function siteEvents(chance: Chance, { site, period }: { site: DemoSite; p
     ...many(0.35, together("storm", pick(chance, ["unknown", "low_signal"]), between(chance, 0.65, 0.95))),
     ...weeklyTests(chance, { site, period }),
     ...many(1.2, () => longDisablement(chance, { site, beganAt: moment() })),
-    ...many(0.08, () => genuineFire(chance, { site, beganAt: moment() })),
+    ...many(0.05, () => genuineFire(chance, { site, beganAt: moment() })),
   ];
 }
 

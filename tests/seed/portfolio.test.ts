@@ -137,7 +137,7 @@ describe("what is planted", () => {
 
   test("a low-sun event has the sun within the receiver's view", () => {
     const sun = histories.flatMap(({ events }) => events).filter((event) => event.because === "low_sun");
-    expect(sun.length).toBeGreaterThan(10);
+    expect(sun.length).toBeGreaterThan(3);
     for (const { detectorId, beganAt } of sun) {
       const { site, detector } = detectorsById.get(detectorId) ?? {};
       if (!site || !detector) throw new Error(`no detector ${detectorId}`);
@@ -165,7 +165,7 @@ describe("what is planted", () => {
     const stock = histories.flatMap(({ site, events }) =>
       events.filter((event) => event.because === "stock").map((event) => ({ ...event, zone: site.country.timeZone })),
     );
-    expect(stock.length).toBeGreaterThan(10);
+    expect(stock.length).toBeGreaterThan(3);
     for (const { beganAt, zone } of stock) {
       const local = new Date(beganAt + offsetMsAt(beganAt, zone));
       expect(local.getUTCMonth()).toBeGreaterThanOrEqual(9);
