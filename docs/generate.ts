@@ -49,8 +49,9 @@ marked \`--fold first\` or \`--fold second\`.
 A row's identity is its key. The same row again changes nothing (a duplicate); the same key with other values is a
 conflict: it is listed and the stored row stays, unless the import says \`--replace\`. A bad row never stops the good ones:
 it is kept with line, column, value and reason, and can be downloaded, mended and imported again. A row that only names a
-site or detector not known yet waits, and goes in by itself once an import brings it. Every import is one unit and can be
-taken back whole.`;
+site or detector not known yet waits, and goes in by itself once an import brings it. A time after the moment of the
+import (five minutes of slack), or more than a day before the detector was installed, is refused. Every import is one unit
+and can be taken back whole.`;
 
 function settings(): string {
   const rows = settingKeys.map((key) => {

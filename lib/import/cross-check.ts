@@ -1,6 +1,7 @@
 import type { FoldChoice } from "@/lib/kernel/time";
-import { MINUTE_MS } from "@/lib/kernel/units";
+import { DAY_MS, HOUR_MS, MINUTE_MS } from "@/lib/kernel/units";
 import type { CanonicalRow } from "@/lib/records/canonical-row";
+import type { Detector } from "@/lib/records/detector";
 import type { MomentReading } from "@/lib/records/moment";
 import { accepted, type Outcome, type Refusal, refused } from "@/lib/records/outcome";
 
@@ -21,6 +22,12 @@ export type Directory = {
 /** How far a time may lie after the moment of the import: clocks of panels and computers differ by minutes. */
 export const CLOCK_SLACK_MS = 5 * MINUTE_MS;
 
+/**
+ * How far a time may lie before local midnight of the day of installation: logs in UTC, and panels that are put to work
+ * in the night before, begin a little early. Exposure counts from the day itself all the same.
+ */
+export const INSTALLATION_SLACK_MS = DAY_MS;
+
 /** In which zone the times of a detector's row are read; a row of an unknown detector waits for it. */
 export function momentFor(
   detectorId: string,
@@ -40,7 +47,7 @@ export function momentFor(
  * What one row cannot know of itself: whether its site is known, and whether its time lies between the installation of
  * the detector and the moment of the import. Returns null when nothing is wrong.
  *
- * A row before the day of installation is refused: it would count as time in service that the detector did not have.
+ * A row well before the day of installation is refused: it would count as time in service that the detector did not have.
  */
 export function crossCheck(
   row: CanonicalRow,
@@ -50,7 +57,9 @@ export function crossCheck(
     case "sites":
       return null;
     case "detectors":
-      return directory.sites.has(row.record.siteId) ? null : unknownSite(row.record.siteId);
+      return (
+        dayInFuture(row.record, now) ?? (directory.sites.has(row.record.siteId) ? null : unknownSite(row.record.siteId))
+      );
     case "readings":
       return outsideService(row.record.readAt, "read_at", { detectorId: row.record.detectorId, directory, now });
     case "work":
@@ -78,7 +87,7 @@ function outsideService(
   { detectorId, directory, now }: { detectorId: string; directory: Directory; now: number },
 ): Refusal | null {
   const detector = directory.detectors.get(detectorId);
-  if (detector && at < detector.installedAt) {
+  if (detector && at < detector.installedAt - INSTALLATION_SLACK_MS) {
     return {
       column,
       value: isoOf(at),
@@ -95,6 +104,20 @@ function inFuture(at: number, column: string, now: number): Refusal | null {
     value: isoOf(at),
     reason: `lies after the moment of this import, ${isoOf(now)}; check day, month and offset`,
   };
+}
+
+/** A day counts as begun once it has begun anywhere on earth, at UTC+14. */
+function dayInFuture({ installedOn, lastServiceOn }: Detector, now: number): Refusal | null {
+  const today = isoOf(now + 14 * HOUR_MS).slice(0, 10);
+  const columns = [
+    ["installed_on", installedOn],
+    ["last_service_on", lastServiceOn],
+  ] as const;
+  for (const [column, day] of columns) {
+    if (day === null || day <= today) continue;
+    return { column, value: day, reason: `lies after the day of this import, ${today}; check the year, month and day` };
+  }
+  return null;
 }
 
 function isoOf(at: number): string {

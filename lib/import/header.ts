@@ -23,6 +23,15 @@ export type HeaderResult =
  */
 export function readHeader(cells: readonly string[], { name }: { name: string }): HeaderResult {
   const header = cells.map((cell) => cell.trim().toLowerCase());
+  const broken = header.find((column) => /[\r\n]/.test(column));
+  if (broken !== undefined) {
+    // A header that ends in another line break than the rows would take the first row along.
+    return {
+      ok: false,
+      column: shown(broken),
+      reason: "has a line break inside the header; save the file with one kind of line end",
+    };
+  }
   const twice = header.find((column, index) => column !== "" && header.indexOf(column) !== index);
   if (twice !== undefined) {
     return { ok: false, column: shown(twice), reason: "stands twice in the header; rename or remove one of them" };

@@ -32,11 +32,11 @@ export function momentOf(text: string, column: string, { zone, fold }: MomentRea
   if (result.ok) return accepted(result.at);
   if (result.reason === "skipped") {
     return no(
-      `did not exist in ${zone}: the clocks went forward; send the time with its offset, such as ${date}T..+00:00`,
+      `did not exist in ${zone}: the clocks went forward; send the time with its offset, such as 2026-03-09T14:05:00+02:00`,
     );
   }
   return no(
-    `happened twice in ${zone}: the clocks went back; send it with its offset, or mark the file 'first' or 'second'`,
+    `happened twice in ${zone}: the clocks went back; send it with its offset, or mark the import with the 'first' or the 'second' of the two (--fold)`,
   );
 }
 

@@ -46,3 +46,13 @@ describe("the header of a file", () => {
     });
   });
 });
+
+describe("a header that ends in another line break than its rows", () => {
+  it("is refused, since the first row would be lost in it", () => {
+    const cells = ["detector_id", "read_at", "signal_pct\rD1", "2026-01-01T00:00:00Z", "99"];
+    expect(readHeader(cells, { name: "readings.csv" })).toMatchObject({
+      ok: false,
+      reason: expect.stringContaining("line break inside the header"),
+    });
+  });
+});

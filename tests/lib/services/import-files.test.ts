@@ -37,9 +37,9 @@ describe("a bad row", () => {
     ["D1,2025-10-26T03:30:00,90,,", "read_at", "2025-10-26T03:30:00", "happened twice in Europe/Helsinki"],
     ["D1,2026-07-01T00:06:00Z,90,,", "read_at", "2026-07-01T00:06:00Z", "lies after the moment of this import"],
     [
-      "D1,2023-12-31T21:59:59Z,90,,",
+      "D1,2023-12-30T21:59:59Z,90,,",
       "read_at",
-      "2023-12-31T21:59:59Z",
+      "2023-12-30T21:59:59Z",
       "before the detector was installed on 2024-01-01",
     ],
     ["D7,2025-03-01T01:00:00Z,90,,", "detector_id", "D7", "import the detectors file that has it, or correct the id"],
