@@ -54,9 +54,11 @@ export async function openContext(browser: Browser, look: Look, errors: string[]
   return context;
 }
 
-/** What axe holds against a page, one line for each rule and place. */
-export async function axeFindings(page: Page): Promise<string[]> {
-  const { violations } = await new AxeBuilder({ page }).analyze();
+/** What axe holds against a page, by all its rules or those given; one line for each rule and place. */
+export async function axeFindings(page: Page, { rules = [] }: { rules?: readonly string[] } = {}): Promise<string[]> {
+  // Our pages have no frames, so axe need not open a page of its own to gather them: it is three times as fast.
+  const axe = new AxeBuilder({ page }).setLegacyMode(true).options({ resultTypes: ["violations"] });
+  const { violations } = await (rules.length > 0 ? axe.withRules([...rules]) : axe).analyze();
   return violations.flatMap((violation) => violation.nodes.map((node) => `${violation.id}: ${node.target.join(" ")}`));
 }
 
