@@ -47,7 +47,8 @@ export default async function OverviewPage() {
         title="What to visit first"
         note={
           <p>
-            Ranked by avoided cost less the cost of the visit made alone; ranges are 90 % intervals.{" "}
+            Ranked by avoided cost less the cost of the visit made alone; ranges are 90 % intervals. Where the net is
+            below zero, the visit does not pay by itself. <br />
             <Link href="/detectors">All detectors</Link>
           </p>
         }

@@ -105,6 +105,7 @@ describe("what is not there", () => {
       const page = pages.get(desk.name)?.page ?? (await (await openContext(browser, desk, [])).newPage());
       const answer = await page.goto(new URL(path, full.url).href);
       expect(answer?.status()).toBe(404);
+      await page.locator("h1").waitFor();
       expect(await page.locator("h1").count()).toBe(1);
       expect(await axeFindings(page)).toEqual([]);
     },
