@@ -1,4 +1,4 @@
-import { and, asc, eq, lt } from "drizzle-orm";
+import { and, asc, eq, lt, max } from "drizzle-orm";
 import type { Store } from "@/db/client";
 import { detectors, events } from "@/db/schema/index";
 import type { Event } from "@/lib/records/event";
@@ -25,4 +25,14 @@ export async function listEvents(
     .where(and(lt(events.beganAt, until), detectorId === undefined ? undefined : eq(detectors.detectorId, detectorId)))
     .orderBy(asc(detectors.detectorId), asc(events.beganAt), asc(events.condition))
     .all();
+}
+
+/** Beginning (Instant) of the latest event; null when there is none. */
+export async function latestEventAt(store: Store): Promise<number | null> {
+  return (
+    store.db
+      .select({ at: max(events.beganAt) })
+      .from(events)
+      .get()?.at ?? null
+  );
 }

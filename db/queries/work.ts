@@ -1,4 +1,4 @@
-import { and, asc, eq, lt } from "drizzle-orm";
+import { and, asc, eq, lt, max } from "drizzle-orm";
 import type { Store } from "@/db/client";
 import { detectors, work } from "@/db/schema/index";
 import type { Work } from "@/lib/records/work";
@@ -30,4 +30,14 @@ export async function listWork(
     .where(and(lt(work.doneAt, until), detectorId === undefined ? undefined : eq(detectors.detectorId, detectorId)))
     .orderBy(asc(detectors.detectorId), asc(work.doneAt), asc(work.task))
     .all();
+}
+
+/** Moment (Instant) of the latest work; null when there is none. */
+export async function latestWorkAt(store: Store): Promise<number | null> {
+  return (
+    store.db
+      .select({ at: max(work.doneAt) })
+      .from(work)
+      .get()?.at ?? null
+  );
 }

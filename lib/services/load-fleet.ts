@@ -1,9 +1,9 @@
 import type { Store } from "@/db/client";
 import { listDetectors } from "@/db/queries/detectors";
-import { listEvents } from "@/db/queries/events";
+import { latestEventAt, listEvents } from "@/db/queries/events";
 import { eachSeries, latestReadingAtBySite } from "@/db/queries/readings";
 import { listSites } from "@/db/queries/sites";
-import { listWork } from "@/db/queries/work";
+import { latestWorkAt, listWork } from "@/db/queries/work";
 import { fleetHistory } from "@/lib/analyse/fleet-history";
 import type { FleetHistory } from "@/lib/analyse/history";
 import { type SignalSummary, summariseSignal } from "@/lib/analyse/signal-summary";
@@ -71,11 +71,7 @@ export function checkHorizon(horizonDays: number): void {
 
 async function latestRecordAt(store: Store): Promise<number | null> {
   const readings = await latestReadingAtBySite(store);
-  const events = await listEvents(store, { until: Number.MAX_SAFE_INTEGER });
-  const work = await listWork(store, { until: Number.MAX_SAFE_INTEGER });
-  let latest = -Infinity;
-  for (const at of readings.values()) latest = Math.max(latest, at);
-  for (const { beganAt } of events) latest = Math.max(latest, beganAt);
-  for (const { doneAt } of work) latest = Math.max(latest, doneAt);
-  return latest === -Infinity ? null : latest;
+  const moments = [...readings.values(), await latestEventAt(store), await latestWorkAt(store)];
+  const known = moments.filter((at) => at !== null);
+  return known.length === 0 ? null : Math.max(...known);
 }

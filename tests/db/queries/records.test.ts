@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { openStore, type Store } from "@/db/client";
 import { findDetector, listDetectors } from "@/db/queries/detectors";
-import { listEvents } from "@/db/queries/events";
+import { latestEventAt, listEvents } from "@/db/queries/events";
 import { addImport } from "@/db/queries/import-writes";
 import { findSite, listSites } from "@/db/queries/sites";
-import { listWork } from "@/db/queries/work";
+import { latestWorkAt, listWork } from "@/db/queries/work";
 import { rowWriter } from "@/db/row-writer";
 import type { TableRow } from "@/lib/records/canonical-row";
 import type { Detector } from "@/lib/records/detector";
@@ -104,6 +104,14 @@ describe("the tables of records", () => {
     expect(await listEvents(store, { until: 10_000, detectorId: "D-2" })).toEqual([]);
     expect(await listDetectors(store, { siteId: "S-2" })).toEqual([]);
     expect([await findSite(store, "S-2"), await findDetector(store, "D-2")]).toEqual([null, null]);
+  });
+
+  it("know the moment of the latest event and work, and that there is none", async () => {
+    const store = await storeWith(full);
+    expect(await latestEventAt(store)).toBe(alarm.beganAt);
+    expect(await latestWorkAt(store)).toBe(5_000);
+    const empty = await storeWith([]);
+    expect([await latestEventAt(empty), await latestWorkAt(empty)]).toEqual([null, null]);
   });
 
   it("come sorted by id, then by time", async () => {
