@@ -1,8 +1,9 @@
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { DAY_MS } from "@/lib/kernel/units";
-import type { Form } from "@/lib/records/vocabulary";
+import { forms } from "@/lib/records/vocabulary";
 import type { Work } from "@/lib/records/work";
-import { kaplanMeier, nelsonAalen, type Spell, type StepFunction } from "@/lib/statistics/survival";
+import { hazardWithout } from "@/lib/statistics/leave-one-out";
+import { kaplanMeier, type RiskTable, riskTable, type Spell, type StepFunction } from "@/lib/statistics/survival";
 
 /** How an alignment ended. */
 export type HoldEnding = "realigned on call-out" | "realigned as planned" | "cleaned" | "replaced" | "holds today";
@@ -33,20 +34,21 @@ const LEAST_GROUP_FAILURES = 20;
 export function holdReference(histories: readonly DetectorHistory[], { firstRecordAt }: { firstRecordAt: number }) {
   const holds = new Map(histories.map((history) => [history.detector.detectorId, holdsOf(history, firstRecordAt)]));
   const formOf = new Map(histories.map(({ detector }) => [detector.detectorId, detector.form]));
-  const spellsWithout = (detectorId: string, form: Form | null): Spell[] => {
-    const spells: Spell[] = [];
-    for (const [id, list] of holds) {
-      if (id !== detectorId && (form === null || formOf.get(id) === form)) spells.push(...list.map(spellOf));
-    }
-    return spells;
-  };
+  const fleet = riskTable([...holds.values()].flat().map(spellOf));
+  const byForm = new Map(
+    forms.map((form) => [
+      form,
+      riskTable([...holds].flatMap(([id, list]) => (formOf.get(id) === form ? list.map(spellOf) : []))),
+    ]),
+  );
   const reference: HoldReference = {
     holdsOf: (detectorId) => holds.get(detectorId) ?? [],
     hazardOfOthers: ({ detector }) => {
-      const same = spellsWithout(detector.detectorId, detector.form);
-      const enough = failuresIn(same) >= LEAST_GROUP_FAILURES;
-      const spells = enough ? same : spellsWithout(detector.detectorId, null);
-      return { hazard: nelsonAalen(spells), failures: failuresIn(spells) };
+      const own = (holds.get(detector.detectorId) ?? []).map(spellOf);
+      const failuresOfOthers = (table: RiskTable) => eventsIn(table) - failuresIn(own);
+      const same = byForm.get(detector.form) ?? fleet;
+      const table = failuresOfOthers(same) >= LEAST_GROUP_FAILURES ? same : fleet;
+      return { hazard: hazardWithout(table, own), failures: failuresOfOthers(table) };
     },
     medianDays: kaplanMeier([...holds.values()].flat().map(spellOf)).median,
   };
@@ -63,6 +65,10 @@ export function isCallOut(work: Work, { faults, ownAlarms }: DetectorHistory): b
   if (work.reactive !== null) return work.reactive;
   const since = work.doneAt - CALL_OUT_DAYS * DAY_MS;
   return [...faults, ...ownAlarms].some(({ beganAt }) => beganAt >= since && beganAt <= work.doneAt);
+}
+
+function eventsIn({ events }: RiskTable): number {
+  return events.reduce((sum, count) => sum + count, 0);
 }
 
 function failuresIn(spells: readonly Spell[]): number {
