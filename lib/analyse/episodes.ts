@@ -1,3 +1,4 @@
+import { compareText } from "@/lib/kernel/text";
 import { DAY_MS, MINUTE_MS } from "@/lib/kernel/units";
 import type { Event } from "@/lib/records/event";
 import { type FaultCause, falseAlarmVerdicts, ownFalseAlarmVerdicts, type Verdict } from "@/lib/records/vocabulary";
@@ -77,6 +78,6 @@ function episodeOf(group: readonly Event[]): Episode {
 export function commonest<Word extends string>(words: readonly Word[]): Word | null {
   const counts = new Map<Word, number>();
   for (const word of words) counts.set(word, (counts.get(word) ?? 0) + 1);
-  const ranked = [...counts].sort(([a, m], [b, n]) => n - m || (a < b ? -1 : 1));
+  const ranked = [...counts].sort(([a, m], [b, n]) => n - m || compareText(a, b));
   return ranked[0]?.[0] ?? null;
 }

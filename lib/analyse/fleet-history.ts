@@ -6,6 +6,7 @@ import { type FleetRecords, knownAt } from "@/lib/analyse/known";
 import { masksOf } from "@/lib/analyse/masking";
 import type { SignalSummary } from "@/lib/analyse/signal-summary";
 import { contains } from "@/lib/kernel/interval";
+import { compareText } from "@/lib/kernel/text";
 import { startOfDay } from "@/lib/kernel/time";
 import type { Detector } from "@/lib/records/detector";
 import type { Event } from "@/lib/records/event";
@@ -46,7 +47,7 @@ export function fleetHistory({ records, signals, settings, asOf }: FleetInput): 
     detectors.push(...built.detectors);
     sites.push(built.site);
   }
-  detectors.sort((a, b) => (a.detector.detectorId < b.detector.detectorId ? -1 : 1));
+  detectors.sort((a, b) => compareText(a.detector.detectorId, b.detector.detectorId));
   return { asOf, firstRecordAt, detectors, sites, settings };
 }
 
@@ -76,7 +77,7 @@ function siteHistories({ site, members, firstRecordAt, settings, asOf }: SiteBui
   const unmasked = (event: Event) => !contains(masks.get(event.detectorId)?.masked ?? [], event.beganAt);
   const faults = members
     .flatMap((member) => member.events.filter((event) => event.condition === "fault" && unmasked(event)))
-    .sort((a, b) => a.beganAt - b.beganAt || (a.detectorId < b.detectorId ? -1 : 1));
+    .sort((a, b) => a.beganAt - b.beganAt || compareText(a.detectorId, b.detectorId));
   const parted = partFaults(faults, {
     inServiceAt: (at) => members.filter((member) => member.installedAt <= at).length,
     windowMin: settings.commonCauseWindowMin,

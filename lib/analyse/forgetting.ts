@@ -1,5 +1,5 @@
 import type { SeasonRecord } from "@/lib/analyse/own-season";
-import { type Span, within } from "@/lib/kernel/interval";
+import { lengthOf, within } from "@/lib/kernel/interval";
 import { DAY_MS } from "@/lib/kernel/units";
 import { negativeBinomialLogPmf } from "@/lib/statistics/distributions";
 import { exponentialForgetting } from "@/lib/statistics/exponential-forgetting";
@@ -31,7 +31,7 @@ export function chooseForgetting(
     const prior = priorOf(earlier, cutAt);
     for (const [index, record] of records.entries()) {
       const window = { startAt: cutAt, endAt: cutAt + AHEAD_DAYS * DAY_MS };
-      const horizon = daysOf(within(record.exposure, window));
+      const horizon = lengthOf(within(record.exposure, window)) / DAY_MS;
       const known = earlier[index];
       if (horizon === 0 || !known || known.exposure.length === 0) continue;
       const count = record.clusters.filter(({ beganAt }) => beganAt >= cutAt && beganAt < window.endAt).length;
@@ -71,8 +71,4 @@ function recordBefore({ clusters, exposure }: SeasonRecord, at: number): SeasonR
     clusters: clusters.filter(({ beganAt }) => beganAt < at),
     exposure: within(exposure, { startAt: -Infinity, endAt: at }),
   };
-}
-
-function daysOf(spans: readonly Span[]): number {
-  return spans.reduce((sum, { startAt, endAt }) => sum + (endAt - startAt) / DAY_MS, 0);
 }

@@ -1,3 +1,4 @@
+import { compareText } from "@/lib/kernel/text";
 import { startOfDay, type TimeZone } from "@/lib/kernel/time";
 import type { Detector } from "@/lib/records/detector";
 import type { Event } from "@/lib/records/event";
@@ -41,11 +42,6 @@ export function knownAt(records: FleetRecords, asOf: number): FleetRecords {
       .filter((work) => work.doneAt < asOf && inService.has(work.detectorId))
       .sort((a, b) => a.doneAt - b.doneAt || compareText(a.detectorId, b.detectorId) || compareText(a.task, b.task)),
   };
-}
-
-/** Order of two texts by code unit: the same on every machine and in every locale. */
-export function compareText(a: string, b: string): number {
-  return a < b ? -1 : a > b ? 1 : 0;
 }
 
 function byMoment(a: Event, b: Event): number {

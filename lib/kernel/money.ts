@@ -37,7 +37,8 @@ export function formatMoney(money: Money, { locale = "en", whole = false }: { lo
 
 const digitsByCurrency = new Map<string, number>();
 
-function fractionDigits(currency: string): number {
+/** Decimals of an amount in major units of a currency, from the runtime's ISO 4217 data: EUR 2, JPY 0, KWD 3. */
+export function fractionDigits(currency: string): number {
   const known = digitsByCurrency.get(currency);
   if (known !== undefined) return known;
   const options = new Intl.NumberFormat("en", { style: "currency", currency }).resolvedOptions();

@@ -2,21 +2,14 @@ import { isFalseAlarm } from "@/lib/analyse/episodes";
 import type { DetectorHistory, SiteHistory } from "@/lib/analyse/history";
 import { countByMonth, lastMonths, lengthByMonth, type MonthSpan } from "@/lib/analyse/months";
 import type { Estimate } from "@/lib/kernel/interval";
+import { compareText } from "@/lib/kernel/text";
 import { DAY_MS } from "@/lib/kernel/units";
 import { overdueDays, provedAt } from "@/lib/rank/detector-record";
 import type { MonthFigures } from "@/lib/rank/result";
 import { poissonRateInterval } from "@/lib/statistics/poisson-rate";
 
 /** Plain counts of one month; rates are made from them when they have been added up. */
-export type MonthCounts = {
-  readonly month: string;
-  readonly detectorsInService: number;
-  readonly detectorDays: number;
-  readonly faultEpisodes: number;
-  readonly falseAlarms: number;
-  readonly commonCauseEpisodes: number;
-  readonly testsOverdue: number;
-};
+export type MonthCounts = Omit<MonthFigures, "faultRate" | "falseAlarmRate">;
 
 const SHOWN_MONTHS = 36;
 const YEAR_MONTHS = 12;
@@ -52,7 +45,7 @@ export function addMonths(lists: readonly (readonly MonthCounts[])[]): MonthCoun
     const sum = byMonth.get(counts.month);
     byMonth.set(counts.month, sum === undefined ? counts : added(sum, counts));
   }
-  return [...byMonth.values()].sort((a, b) => (a.month < b.month ? -1 : 1));
+  return [...byMonth.values()].sort((a, b) => compareText(a.month, b.month));
 }
 
 /** Months as they are shown: at most 36, none before the first record, with their rates. */

@@ -3,7 +3,7 @@ import { type FleetContext, fleetContext } from "@/lib/analyse/fleet-context";
 import { groupBy } from "@/lib/analyse/fleet-history";
 import type { DetectorForecast } from "@/lib/analyse/forecast";
 import type { DetectorHistory, FleetHistory, SiteHistory } from "@/lib/analyse/history";
-import { compareText } from "@/lib/analyse/known";
+import { compareText } from "@/lib/kernel/text";
 import { failureModes } from "@/lib/rank/causes";
 import { detectorRecord } from "@/lib/rank/detector-record";
 import { fleetResult } from "@/lib/rank/fleet-result";

@@ -1,6 +1,6 @@
 import { stringify } from "csv-stringify/sync";
 import type { Estimate } from "@/lib/kernel/interval";
-import { majorOf, minorPerMajor } from "@/lib/kernel/money";
+import { fractionDigits, majorOf } from "@/lib/kernel/money";
 import type { RankedDetector } from "@/lib/rank/result";
 import type { Access } from "@/lib/records/vocabulary";
 import { safeCell } from "@/lib/report/safe-cell";
@@ -56,7 +56,7 @@ function headerOf(currency: string): string[] {
 }
 
 function cellsOf({ result, benefit, ...words }: ExportedDetector, currency: string): (string | number | null)[] {
-  const money = (minor: number) => majorOf(minor, currency).toFixed(Math.round(Math.log10(minorPerMajor(currency))));
+  const money = (minor: number) => majorOf(minor, currency).toFixed(fractionDigits(currency));
   const amounts = (estimate: Estimate) => [estimate.mean, estimate.low, estimate.high].map(money).map(Number);
   const { record, expected, visit } = result;
   return [

@@ -1,6 +1,5 @@
 import { findDetector } from "@/db/queries/detectors";
 import { listEvents } from "@/db/queries/events";
-import { readSettings } from "@/db/queries/settings";
 import { findSite } from "@/db/queries/sites";
 import { listWork } from "@/db/queries/work";
 import { AppError } from "@/lib/kernel/errors";
@@ -10,10 +9,10 @@ import type { Site } from "@/lib/records/site";
 import type { Work } from "@/lib/records/work";
 import type { Context } from "@/lib/services/context";
 import { readTimeline, type TimelineSpan, type TimelineView } from "@/lib/services/detector-timeline";
+import { loadSettings } from "@/lib/services/load-settings";
 import { requirePermission } from "@/lib/services/permissions";
 import { type DetectorRowView, withBenefit } from "@/lib/services/show-detectors";
 import { latestResult, type RunInView, storedDetector } from "@/lib/services/stored-result";
-import { settingsSchema } from "@/lib/settings/settings";
 
 /** Everything the page of one detector shows. */
 export type DetectorView = {
@@ -48,14 +47,14 @@ export async function showDetector(
     await listWork(store, { until: now, detectorId }),
   ];
   const row = stored && withBenefit(stored);
-  const saved = await readSettings(store);
+  const { settings } = await loadSettings(store);
   const timeline = await readTimeline(store, { detector, site, run, row, events, work, span, now });
   return {
     detector,
     site,
     run,
     row,
-    falseDiscoveryLimit: settingsSchema.parse(saved?.values ?? {}).falseDiscoveryLimit,
+    falseDiscoveryLimit: settings.falseDiscoveryLimit,
     timeline,
     events: events.toReversed(),
     work: work.toReversed(),

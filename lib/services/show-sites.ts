@@ -1,4 +1,5 @@
 import { listSites } from "@/db/queries/sites";
+import { compareText } from "@/lib/kernel/text";
 import type { SiteResult } from "@/lib/rank/result";
 import type { Context } from "@/lib/services/context";
 import { requirePermission } from "@/lib/services/permissions";
@@ -94,7 +95,7 @@ function compared(
   { sort, direction }: { sort: SiteSort; direction: "asc" | "desc" },
 ): number {
   const [left, right] = [sortKeyOf(a, sort), sortKeyOf(b, sort)];
-  const byId = a.siteId < b.siteId ? -1 : 1;
+  const byId = compareText(a.siteId, b.siteId);
   if (left === null || right === null) return left === right ? byId : left === null ? 1 : -1;
   if (left === right) return byId;
   return (left < right ? -1 : 1) * (direction === "asc" ? 1 : -1);

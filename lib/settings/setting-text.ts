@@ -1,4 +1,4 @@
-import { majorOf, minorOf, minorPerMajor } from "@/lib/kernel/money";
+import { fractionDigits, majorOf, minorOf, minorPerMajor } from "@/lib/kernel/money";
 import type { SettingDefinition, SettingUnit } from "@/lib/settings/definition";
 
 /** A value read from what a person typed, or why there is none, in words to stand beside the field. */
@@ -8,7 +8,7 @@ export type TypedValue =
 
 /** What a person types for a setting's value: money in major units, a share in percent, the rest as it is. */
 export function settingText(definition: SettingDefinition, value: number, { currency }: { currency: string }): string {
-  if (definition.unit === "money") return fixed(majorOf(value, currency), decimalsOf(currency));
+  if (definition.unit === "money") return fixed(majorOf(value, currency), fractionDigits(currency));
   if (definition.unit === "share") return String(Number((value * 100).toFixed(6)));
   return String(value);
 }
@@ -62,10 +62,6 @@ function inOwnUnit(unit: SettingUnit, typed: number, currency: string): number |
   if (unit !== "money") return typed;
   const minor = typed * minorPerMajor(currency);
   return Math.abs(minor - Math.round(minor)) > 1e-6 ? null : minorOf(typed, currency);
-}
-
-function decimalsOf(currency: string): number {
-  return Math.round(Math.log10(minorPerMajor(currency)));
 }
 
 function fixed(value: number, decimals: number): string {

@@ -93,3 +93,18 @@ function checkEdges(edges: readonly number[], bins: number): void {
     if (!((edges[i] ?? 0) > (edges[i - 1] ?? 0))) throw new RangeError(`edges must rise: ${edges[i]}`);
   }
 }
+
+/** Sum of unit vectors at some angles. */
+export type Resultant = { readonly cos: number; readonly sin: number };
+
+/** Resultant of angles in radians; zero for none. Throws RangeError for an angle that is no finite number. */
+export function resultant(angles: readonly number[]): Resultant {
+  let cos = 0;
+  let sin = 0;
+  for (const angle of angles) {
+    if (!Number.isFinite(angle)) throw new RangeError(`angle is not a finite number: ${angle}`);
+    cos += Math.cos(angle);
+    sin += Math.sin(angle);
+  }
+  return { cos, sin };
+}

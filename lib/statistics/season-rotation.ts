@@ -1,3 +1,5 @@
+import { resultant } from "@/lib/statistics/circle";
+
 /**
  * Rotation test: do the patterns of several periods (years) agree on a direction?
  *
@@ -39,15 +41,4 @@ export function rotationTest({
     if (Math.hypot(cos, sin) >= reached) exceeding++;
   }
   return (1 + exceeding) / (draws + 1);
-}
-
-function resultant(angles: readonly number[]): { cos: number; sin: number } {
-  let cos = 0;
-  let sin = 0;
-  for (const angle of angles) {
-    if (!Number.isFinite(angle)) throw new RangeError(`angle is not a finite number: ${angle}`);
-    cos += Math.cos(angle);
-    sin += Math.sin(angle);
-  }
-  return { cos, sin };
 }

@@ -1,4 +1,11 @@
-import { angleAtShare, type CircleExposure, circleExposure, wrapAngle } from "@/lib/statistics/circle";
+import {
+  angleAtShare,
+  type CircleExposure,
+  circleExposure,
+  type Resultant,
+  resultant,
+  wrapAngle,
+} from "@/lib/statistics/circle";
 
 /** Angles of events in radians and the exposure they stand against, by bins of the circle (equal unless edges given). */
 export type EventsOnCircle = {
@@ -90,19 +97,6 @@ function drawnStatistic(n: number, circle: CircleExposure, random: () => number)
     sin += Math.sin(angle);
   }
   return scoreStatistic({ cos, sin, n }, circle);
-}
-
-type Resultant = { readonly cos: number; readonly sin: number };
-
-function resultant(angles: readonly number[]): Resultant {
-  let cos = 0;
-  let sin = 0;
-  for (const angle of angles) {
-    if (!Number.isFinite(angle)) throw new RangeError(`angle is not a finite number: ${angle}`);
-    cos += Math.cos(angle);
-    sin += Math.sin(angle);
-  }
-  return { cos, sin };
 }
 
 function scoreStatistic({ cos, sin, n }: Resultant & { n: number }, circle: CircleExposure): number {

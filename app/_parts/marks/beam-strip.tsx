@@ -1,18 +1,7 @@
 import { across, Mark } from "@/app/_parts/marks/mark";
 import { counted } from "@/app/_parts/words";
 import { DAY_MS } from "@/lib/kernel/units";
-import type { Form } from "@/lib/records/vocabulary";
-
-/** What a beam strip is drawn from. */
-export type BeamStripData = {
-  readonly form: Form;
-  readonly pathLengthM: number;
-  readonly latestSignalPct: number | null;
-  /** Fault and unwanted-alarm episodes of the last year, as Instants. */
-  readonly faultEpisodes: readonly number[];
-  readonly alarmEpisodes: readonly number[];
-  readonly threat: string | null;
-};
+import type { BeamView } from "@/lib/services/visit-view";
 
 /** Share of its place that the longest beam of a list takes; the rest is for the words at the end. */
 const LONGEST = 0.66;
@@ -34,7 +23,7 @@ export function BeamStrip({
   asOf,
 }: {
   label: string;
-  beam: BeamStripData;
+  beam: BeamView;
   longestM: number;
   asOf: number;
 }) {
@@ -90,7 +79,7 @@ export function BeamStrip({
 }
 
 /** The strip in words, for those who hear it. */
-function wordsOf({ form, pathLengthM, latestSignalPct, faultEpisodes, alarmEpisodes, threat }: BeamStripData): string {
+function wordsOf({ form, pathLengthM, latestSignalPct, faultEpisodes, alarmEpisodes, threat }: BeamView): string {
   const shape = form === "reflective" ? "reflective" : "end to end";
   const signal = latestSignalPct === null ? "no reading" : `signal ${Math.round(latestSignalPct)} % of as left`;
   return [

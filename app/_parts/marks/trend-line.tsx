@@ -1,6 +1,7 @@
 import type { Format } from "@/app/_parts/format";
 import { Label, Mark, STRETCH_WIDTH, Stretch } from "@/app/_parts/marks/mark";
 import { bandOf, pathOf, plotScaleOf } from "@/app/_parts/marks/plot-scale";
+import type { Estimate } from "@/lib/kernel/interval";
 
 /** A month of a small line; null where nothing can be said. */
 export type TrendPoint = {
@@ -91,4 +92,9 @@ function wordsOf(
   const said = ({ month, value }: { month: string; value: number }) => `${write(value)} in ${format.month(month)}`;
   const against = limit === null ? "" : ` The limit is ${write(limit)}.`;
   return `From ${said(first)} to ${said(last)}, at most ${said(highest)}.${against}`;
+}
+
+/** A rate as a point of the line, with its interval as the band; nothing where there is no rate. */
+export function ratePoint(month: string, rate: Estimate | null): TrendPoint {
+  return { month, value: rate?.mean ?? null, low: rate?.low ?? null, high: rate?.high ?? null };
 }

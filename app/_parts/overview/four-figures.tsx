@@ -1,8 +1,7 @@
 import { Change } from "@/app/_parts/change";
 import { Figure, FigureRow } from "@/app/_parts/figure";
 import type { Format } from "@/app/_parts/format";
-import { TrendLine, type TrendPoint } from "@/app/_parts/marks/trend-line";
-import type { Estimate } from "@/lib/kernel/interval";
+import { ratePoint, TrendLine } from "@/app/_parts/marks/trend-line";
 import type { FleetView } from "@/lib/services/show-fleet";
 
 const YEAR = 12;
@@ -101,10 +100,6 @@ function TestsOverdue({ view, before, format }: { view: FleetView; before: numbe
       />
     </Figure>
   );
-}
-
-function ratePoint(month: string, rate: Estimate | null): TrendPoint {
-  return { month, value: rate?.mean ?? null, low: rate?.low ?? null, high: rate?.high ?? null };
 }
 
 function SinceYear({

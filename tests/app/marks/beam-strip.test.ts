@@ -1,9 +1,10 @@
 import { describe, expect, it } from "vitest";
-import { BeamStrip, type BeamStripData, dashesOf, placesOf } from "@/app/_parts/marks/beam-strip";
+import { BeamStrip, dashesOf, placesOf } from "@/app/_parts/marks/beam-strip";
+import type { BeamView } from "@/lib/services/visit-view";
 import { attributes, drawn, wordsOf } from "./render";
 
 const asOf = Date.UTC(2026, 6, 1);
-const beam: BeamStripData = {
+const beam: BeamView = {
   form: "reflective",
   pathLengthM: 40,
   latestSignalPct: 63.4,
@@ -11,7 +12,7 @@ const beam: BeamStripData = {
   alarmEpisodes: [Date.UTC(2026, 2, 10)],
   threat: "low sun",
 };
-const strip = (changes: Partial<BeamStripData> = {}, longestM = 80) =>
+const strip = (changes: Partial<BeamView> = {}, longestM = 80) =>
   drawn(BeamStrip, { label: "Bay 3", beam: { ...beam, ...changes }, longestM, asOf });
 
 describe("the beam strip", () => {
@@ -37,7 +38,7 @@ describe("the beam strip", () => {
   });
 
   it("ends in a hollow reflector, or in a second filled head when it is end to end", () => {
-    const fills = (form: BeamStripData["form"]) => attributes(strip({ form }), { element: "rect", attribute: "fill" });
+    const fills = (form: BeamView["form"]) => attributes(strip({ form }), { element: "rect", attribute: "fill" });
     expect(fills("reflective")).toEqual(["var(--ink)", "var(--paper)"]);
     expect(fills("end_to_end")).toEqual(["var(--ink)", "var(--ink)"]);
   });

@@ -1,6 +1,6 @@
 import { Figure, FigureRow } from "@/app/_parts/figure";
 import type { Format } from "@/app/_parts/format";
-import { TrendLine } from "@/app/_parts/marks/trend-line";
+import { ratePoint, TrendLine } from "@/app/_parts/marks/trend-line";
 import { silence } from "@/app/_parts/overview/freshness";
 import { counted } from "@/app/_parts/words";
 import type { SiteView } from "@/lib/services/show-site";
@@ -21,12 +21,7 @@ export function SiteFigures({ view, format }: { view: SiteView; format: Format }
       >
         <TrendLine
           title="Faults per 100 detectors a month at this site"
-          points={result.months.map(({ month, faultRate }) => ({
-            month,
-            value: faultRate?.mean ?? null,
-            low: faultRate?.low ?? null,
-            high: faultRate?.high ?? null,
-          }))}
+          points={result.months.map(({ month, faultRate }) => ratePoint(month, faultRate))}
           write={tenth}
           format={format}
         />
@@ -43,12 +38,7 @@ export function SiteFigures({ view, format }: { view: SiteView; format: Format }
       >
         <TrendLine
           title="False alarms per 100 detectors a year at this site"
-          points={result.months.map(({ month, falseAlarmRate }) => ({
-            month,
-            value: falseAlarmRate?.mean ?? null,
-            low: falseAlarmRate?.low ?? null,
-            high: falseAlarmRate?.high ?? null,
-          }))}
+          points={result.months.map(({ month, falseAlarmRate }) => ratePoint(month, falseAlarmRate))}
           write={tenth}
           format={format}
         />
