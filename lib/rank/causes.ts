@@ -2,8 +2,7 @@ import type { Judged } from "@/lib/analyse/find";
 import { type Threat, threats } from "@/lib/analyse/findings/kind";
 import type { DetectorForecast } from "@/lib/analyse/forecast";
 import type { DetectorHistory } from "@/lib/analyse/history";
-import type { Cause } from "@/lib/rank/effects";
-import type { EventKind } from "@/lib/rank/learned-effects";
+import type { Cause, EventKind } from "@/lib/analyse/modes/cause";
 
 /** A part of a detector's expected events with the cause that is likely behind it, and how sure that is (0 to 1). */
 export type FailureMode = {

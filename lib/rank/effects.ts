@@ -1,4 +1,4 @@
-import type { Threat } from "@/lib/analyse/findings/kind";
+import type { Cause } from "@/lib/analyse/modes/cause";
 import type { Settings } from "@/lib/settings/settings";
 
 /** Tasks a preventive visit may be made for, in the order in which equals are preferred. */
@@ -6,9 +6,6 @@ export const preventiveTasks = ["clean", "realign", "survey", "repair", "replace
 
 /** One of {@link preventiveTasks}. */
 export type PreventiveTask = (typeof preventiveTasks)[number];
-
-/** What a detector suffers from, as far as a task is chosen by it; `equipment` is a defect of the detector itself. */
-export type Cause = Threat | "equipment" | "unknown";
 
 type Level = "fits" | "part" | "unknown" | "misses";
 
@@ -24,6 +21,8 @@ const levels: Readonly<Record<Cause, Readonly<Record<PreventiveTask, Level>>>> =
   },
   "thermal movement": { clean: "misses", realign: "fits", survey: "part", repair: "part", replace: "misses" },
   "mount that will not hold": { clean: "misses", realign: "part", survey: "fits", repair: "fits", replace: "misses" },
+  "knocked out of line": { clean: "misses", realign: "fits", survey: "part", repair: "part", replace: "misses" },
+  ageing: { clean: "misses", realign: "misses", survey: "misses", repair: "part", replace: "fits" },
   "low sun": { clean: "misses", realign: "misses", survey: "fits", repair: "misses", replace: "misses" },
   "cold or steam mornings": { clean: "misses", realign: "misses", survey: "fits", repair: "misses", replace: "misses" },
   insects: { clean: "fits", realign: "misses", survey: "part", repair: "misses", replace: "misses" },

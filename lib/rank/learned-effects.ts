@@ -1,13 +1,11 @@
 import type { DetectorHistory } from "@/lib/analyse/history";
+import type { EventKind } from "@/lib/analyse/modes/cause";
 import { lengthOf, type Span, within } from "@/lib/kernel/interval";
 import { DAY_MS } from "@/lib/kernel/units";
 import { type PreventiveTask, preventiveTasks } from "@/lib/rank/effects";
 import type { Settings } from "@/lib/settings/settings";
 import { expectedAfter } from "@/lib/statistics/before-after";
 import { fitGammaPoisson } from "@/lib/statistics/shrinkage";
-
-/** Kinds of events a visit may prevent. */
-export type EventKind = "fault" | "alarm";
 
 /** What the fleet's own visits say of a task: a factor on its stated effect, with its doubt and what it rests on. */
 export type LearnedEffect = {

@@ -21,6 +21,8 @@ export const threats = [
   "soiling",
   "thermal movement",
   "mount that will not hold",
+  "knocked out of line",
+  "ageing",
   "low sun",
   "cold or steam mornings",
   "insects",
