@@ -16,7 +16,14 @@ const { NODE_ENV: _, ...inherited } = process.env;
 const environment = { ...inherited, NEXT_TELEMETRY_DISABLED: "1" };
 
 const [task = "", ...rest] = process.argv.slice(2);
-const tasks = { demo, test: () => test("all"), check: () => test("check"), slow: () => test("slow"), rafterline };
+const tasks = {
+  demo,
+  test: () => test("all"),
+  check: () => test("check"),
+  slow: () => test("slow"),
+  bench,
+  rafterline,
+};
 if (!(task in tasks)) fail(`unknown task '${task}'; one of: ${Object.keys(tasks).join(", ")}`);
 requireNode();
 install();
@@ -55,8 +62,17 @@ async function test(scope) {
 
 /** The command line, in the folder it was called from: its standard output belongs to it alone. */
 function rafterline() {
+  inCallersFolder("app/_cli/main.ts");
+}
+
+/** Measurements, in the folder it was called from. */
+function bench() {
+  inCallersFolder("tests/bench/main.ts");
+}
+
+function inCallersFolder(script) {
   const loader = pathToFileURL(join(root, "node_modules/tsx/dist/loader.mjs")).href;
-  const child = spawn(process.execPath, ["--import", loader, join(root, "app/_cli/main.ts"), ...rest], {
+  const child = spawn(process.execPath, ["--import", loader, join(root, script), ...rest], {
     stdio: "inherit",
     cwd: process.env.INIT_CWD ?? process.cwd(),
     env: { ...process.env, TSX_TSCONFIG_PATH: join(root, "tsconfig.json") },

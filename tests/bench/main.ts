@@ -1,0 +1,22 @@
+import { Command } from "commander";
+import { referenceLines } from "./reference-lines";
+
+/** Measurements that are no tests: each prints JSON lines, so that two runs can be set side by side. */
+const bench = new Command("bench").description("Measures the analysis; prints one JSON line a measurement.");
+
+bench
+  .command("reference")
+  .argument("<folder>", "folder of reference files (JSON)")
+  .description(
+    "works every reference file of a folder with the code the product uses; fails when a case is out of tolerance",
+  )
+  .action((folder: string) => {
+    let sound = true;
+    for (const line of referenceLines(folder)) {
+      process.stdout.write(`${JSON.stringify(line)}\n`);
+      sound &&= !("error" in line) && line.within === line.cases;
+    }
+    if (!sound) process.exitCode = 1;
+  });
+
+await bench.parseAsync();
