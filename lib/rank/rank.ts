@@ -6,13 +6,14 @@ import type { DetectorHistory, FleetHistory, SiteHistory } from "@/lib/analyse/h
 import { compareText } from "@/lib/kernel/text";
 import { failureModes } from "@/lib/rank/causes";
 import { detectorRecord } from "@/lib/rank/detector-record";
+import { explain } from "@/lib/rank/explain";
 import { fleetResult } from "@/lib/rank/fleet-result";
 import { type LearnedEffects, learnEffects } from "@/lib/rank/learned-effects";
 import { monthCounts } from "@/lib/rank/month-figures";
 import type { AnalysisResult, RankedDetector } from "@/lib/rank/result";
 import { type RankedMember, siteResult } from "@/lib/rank/site-result";
 import { spreadAround } from "@/lib/rank/spread";
-import { bestVisit } from "@/lib/rank/visit";
+import { bestVisit, visitsFor } from "@/lib/rank/visit";
 import type { Settings } from "@/lib/settings/settings";
 
 /**
@@ -22,11 +23,15 @@ import type { Settings } from "@/lib/settings/settings";
  * Detectors rank by net benefit of a visit to them alone, ties by detector id.
  *
  * @param horizonDays - how far ahead events are counted, above 0
+ * @param fleet - the context of this history and horizon where the caller has made it already
  */
-export function rankDetectors(history: FleetHistory, { horizonDays }: { horizonDays: number }): AnalysisResult {
+export function rankDetectors(
+  history: FleetHistory,
+  { horizonDays, fleet: given }: { horizonDays: number; fleet?: FleetContext },
+): AnalysisResult {
   if (!(horizonDays > 0 && Number.isFinite(horizonDays)))
     throw new RangeError(`horizon must be above 0: ${horizonDays}`);
-  const fleet = fleetContext(history, { horizonDays });
+  const fleet = given ?? fleetContext(history, { horizonDays });
   const members = rankedMembers(fleet, findAll(fleet));
   const bySite = groupBy(members, ({ ranked }) => ranked.siteId);
   const { asOf, settings, firstRecordAt } = history;
@@ -82,6 +87,8 @@ function memberOf(history: DetectorHistory, { judged, site, forecast, learned, s
   const { faults, unwantedAlarms } = forecast;
   const costVariance =
     settings.perFaultEpisode ** 2 * faults.variance + settings.perUnwantedAlarm ** 2 * unwantedAlarms.variance;
+  const visits = visitsFor({ access, modes: failureModes(history, { judged, forecast }), learned, settings });
+  const visit = bestVisit(visits);
   const ranked: RankedDetector = {
     detectorId,
     siteId,
@@ -96,7 +103,14 @@ function memberOf(history: DetectorHistory, { judged, site, forecast, learned, s
       mean: settings.perFaultEpisode * faults.mean + settings.perUnwantedAlarm * unwantedAlarms.mean,
       variance: costVariance,
     }),
-    visit: bestVisit({ access, modes: failureModes(history, { judged, forecast }), learned, settings }),
+    visit,
+    explanation: explain({
+      visit,
+      visits,
+      moved: [],
+      expected: { fault: faults.mean, alarm: unwantedAlarms.mean },
+      settings,
+    }),
     record: detectorRecord(history, { judged, site, intervalDays: settings.functionalTestIntervalDays }),
   };
   return { history, ranked, costVariance };
