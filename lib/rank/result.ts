@@ -18,6 +18,29 @@ export type ProposedVisit = {
   readonly avoidedLines: readonly CostLine[];
 };
 
+/** One task for a detector visited alone, in minor units; the tasks of a detector stand beside each other. */
+export type TaskOutcome = {
+  readonly task: Task;
+  readonly cost: number;
+  readonly avoidedCost: number;
+  readonly netBenefit: number;
+  /** Net benefit where travel and reaching the height are paid by another visit that day. */
+  readonly netOnSite: number;
+};
+
+/** A fact that moves a detector's net benefit, and by how many minor units against the fleet's typical detector. */
+export type MovingFact = { readonly sentence: string; readonly minor: number };
+
+/** Why a detector stands where it stands. */
+export type Explanation = {
+  /** The two or three facts that move its net benefit most, largest first. */
+  readonly facts: readonly MovingFact[];
+  /** Every preventive task, best first. */
+  readonly tasks: readonly TaskOutcome[];
+  /** How many times the events expected would have to be for the proposed visit to pay; null where nothing is avoided. */
+  readonly timesToPay: number | null;
+};
+
 /** A detector in the ranking: everything a screen or the JSON says of it. */
 export type RankedDetector = {
   readonly detectorId: string;
@@ -31,6 +54,7 @@ export type RankedDetector = {
   /** Expected cost of the horizon without a visit, minor units. */
   readonly expectedCost: Estimate;
   readonly visit: ProposedVisit;
+  readonly explanation: Explanation;
   readonly record: DetectorRecord;
 };
 

@@ -18,11 +18,16 @@ export type VisitChoice = {
   readonly settings: Settings;
 };
 
-/** The visit with the best expected net benefit among the preventive tasks; of equals the first of their order. */
-export function bestVisit(choice: VisitChoice): ProposedVisit {
-  const [first, ...others] = preventiveTasks.map((task) => visitFor(task, choice));
+/** The visit with the best expected net benefit among those of the preventive tasks; of equals the first of their order. */
+export function bestVisit(visits: readonly ProposedVisit[]): ProposedVisit {
+  const [first, ...others] = visits;
   if (!first) throw new RangeError("no preventive task to choose from");
   return others.reduce((best, visit) => (visit.netBenefit > best.netBenefit ? visit : best), first);
+}
+
+/** A visit for each preventive task, in their order. */
+export function visitsFor(choice: VisitChoice): ProposedVisit[] {
+  return preventiveTasks.map((task) => visitFor(task, choice));
 }
 
 /** A visit for one task: its cost alone, what it is expected to avoid, and the difference. */

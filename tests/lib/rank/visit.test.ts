@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import type { FailureMode } from "@/lib/rank/causes";
 import { preventiveTasks } from "@/lib/rank/effects";
 import type { LearnedEffects } from "@/lib/rank/learned-effects";
-import { bestVisit, visitFor } from "@/lib/rank/visit";
+import { bestVisit, visitFor, visitsFor } from "@/lib/rank/visit";
 import { accessKinds } from "@/lib/records/vocabulary";
 import { defaultSettings } from "@/lib/settings/settings";
 
@@ -90,16 +90,20 @@ describe("a visit for one task", () => {
 describe("the best visit", () => {
   it("has the largest net benefit of all tasks, and fits the cause where events cost enough", () => {
     const choice = { access: "ladder", modes: [mode({ mean: 3, variance: 4 })], learned, settings } as const;
-    const best = bestVisit(choice);
+    const best = bestVisit(visitsFor(choice));
     for (const task of preventiveTasks) {
       expect(best.netBenefit).toBeGreaterThanOrEqual(visitFor(task, choice).netBenefit);
     }
     expect(best.task).toBe("clean");
-    expect(bestVisit({ ...choice, modes: [mode({ cause: "mount that will not hold", mean: 3 })] }).task).toBe("survey");
+    expect(
+      bestVisit(visitsFor({ ...choice, modes: [mode({ cause: "mount that will not hold", mean: 3 })] })).task,
+    ).toBe("survey");
   });
 
   it("of nothing to prevent is the cheapest visit, with a benefit of minus its cost and the reason said", () => {
-    const visit = bestVisit({ access: "ladder", modes: [mode({ mean: 0, variance: 0 })], learned, settings });
+    const visit = bestVisit(
+      visitsFor({ access: "ladder", modes: [mode({ mean: 0, variance: 0 })], learned, settings }),
+    );
     expect(visit).toMatchObject({
       task: "clean",
       netBenefit: -14_000,
