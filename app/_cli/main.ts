@@ -3,6 +3,7 @@ import { z } from "zod";
 import { addAnalyse } from "@/app/_cli/analyse";
 import { contextRunner } from "@/app/_cli/command-context";
 import { exitCodeOf, exitCodes } from "@/app/_cli/exit";
+import { addExplain } from "@/app/_cli/explain";
 import { addImport } from "@/app/_cli/import";
 import { addImports } from "@/app/_cli/imports";
 import { addRank } from "@/app/_cli/rank";
@@ -11,7 +12,7 @@ import { addTakeBack } from "@/app/_cli/take-back";
 import { AppError } from "@/lib/kernel/errors";
 
 /** Each command in the order of the help; a new one is its file and its line here. */
-const commands = [addImport, addImports, addTakeBack, addRejects, addAnalyse, addRank];
+const commands = [addImport, addImports, addTakeBack, addRejects, addAnalyse, addRank, addExplain];
 
 const environment = z.object({ RAFTERLINE_DB: z.string().min(1).optional() }).parse({
   RAFTERLINE_DB: process.env.RAFTERLINE_DB || undefined,

@@ -30,7 +30,7 @@ export function addRank({ program, withContext }: Program): Command {
         const text = await rankFleet(context, {
           asOf: asOf ?? null,
           horizonDays: wholeNumber(horizonDays),
-          costs: costs === undefined ? null : { name: costs, text: await textOf(costs) },
+          costs: await costsOf(costs),
           format,
         });
         await print(text);
@@ -47,9 +47,11 @@ export function wholeNumber(text: string): number {
   return Number(text);
 }
 
-async function textOf(file: string): Promise<string> {
+/** The costs file as typed, with its text; null when none was. Throws `invalid_input` when it cannot be read. */
+export async function costsOf(file: string | undefined): Promise<{ name: string; text: string } | null> {
+  if (file === undefined) return null;
   try {
-    return await readFile(file, "utf8");
+    return { name: file, text: await readFile(file, "utf8") };
   } catch (thrown) {
     throw new AppError("invalid_input", `costs file ${file} cannot be read (${messageOf(thrown)}); check its path`);
   }

@@ -1,9 +1,57 @@
 import { inWords } from "@/lib/analyse/wording";
 import type { Estimate } from "@/lib/kernel/interval";
-import type { RankedDetector, TaskOutcome } from "@/lib/rank/result";
+import { formatMoney } from "@/lib/kernel/money";
+import type { AnalysisResult, RankedDetector, TaskOutcome } from "@/lib/rank/result";
 
 /** How the reader's money is written. */
 export type MoneyText = (minor: number) => string;
+
+/** Everything that explains one detector's place, as text for a terminal; null when the result does not hold it. */
+export function explanationText(
+  result: AnalysisResult,
+  { detectorId, asOfText }: { detectorId: string; asOfText: string },
+): string | null {
+  const { currency, horizonDays, fleet } = result;
+  const detector = result.detectors.find((one) => one.detectorId === detectorId);
+  if (!detector) return null;
+  const money = (minor: number) => formatMoney({ minor, currency }, { whole: true });
+  const { rank, siteId, visit, explanation, findings, tests, record } = detector;
+  const lines = [
+    `${detectorId} (${siteId}) as of ${asOfText}: rank ${rank} of ${fleet.detectors}.`,
+    moneySentence(detector, { horizonDays, money }),
+    visit.reason,
+    "",
+    "What moves it most against the fleet's typical detector:",
+    ...indented(factSentences(detector, money)),
+    "",
+    visit.netBenefit > 0 ? "Why this one:" : "Why not this one:",
+    ...indented(whyNot(detector, { detectors: fleet.detectors, paying: fleet.worthwhile.visits, money })),
+    "",
+    "The tasks side by side (cost, avoided, net alone, net with someone on site anyway):",
+    ...indented(explanation.tasks.map((task) => taskLine(task, money))),
+    "",
+    "What was tested:",
+    ...indented(
+      Object.entries(tests).map(([kind, test]) => {
+        if (test.outcome === "too_little_data") return `${kind}: too little data: ${test.reason}`;
+        const listed = findings.some((finding) => finding.kind === kind) ? ", a finding" : "";
+        return `${kind}: ${test.sentence} (p ${test.pValue.toPrecision(2)}${listed})`;
+      }),
+    ),
+    "",
+    ...(record.testOverdueDays === null ? [] : [`Its functional test is overdue by ${record.testOverdueDays} days.`]),
+    "This is advice on order and money; it replaces no statutory test and no engineer's judgement.",
+  ];
+  return `${lines.join("\n")}\n`;
+}
+
+function indented(lines: readonly string[]): string[] {
+  return (lines.length > 0 ? lines : ["nothing stands out"]).map((line) => `  ${line}`);
+}
+
+function taskLine({ task, cost, avoidedCost, netBenefit, netOnSite }: TaskOutcome, money: MoneyText): string {
+  return `${task}: ${[cost, avoidedCost, netBenefit, netOnSite].map(money).join(", ")}`;
+}
 
 /** The money of one detector in a sentence: what it costs left alone, what the visit costs and avoids. */
 export function moneySentence(
