@@ -8,9 +8,9 @@ import { EmptyState } from "@/app/_parts/states";
 import { answer } from "@/app/_server/answer";
 import { currentContext } from "@/app/_server/context";
 import { currentFormat } from "@/app/_server/reader";
+import { ExplanationSection } from "@/app/detectors/[detectorId]/_parts/explanation-section";
 import { FindingSection, TestsBehind } from "@/app/detectors/[detectorId]/_parts/finding-section";
 import { Identity } from "@/app/detectors/[detectorId]/_parts/identity";
-import { rankWords } from "@/app/detectors/[detectorId]/_parts/rank-words";
 import { EventTable, WorkTable } from "@/app/detectors/[detectorId]/_parts/record-tables";
 import { TimelineSection } from "@/app/detectors/[detectorId]/_parts/timeline-section";
 import { VisitSection } from "@/app/detectors/[detectorId]/_parts/visit-section";
@@ -67,11 +67,7 @@ export default async function DetectorPage({ params, searchParams }: PageProps<"
             <VisitSection row={row} horizonDays={run.horizonDays} format={format} />
           </Section>
           <Section id="rank" title="Why it is ranked here">
-            <div className="max-w-[66ch] space-y-2 text-pretty">
-              {rankWords({ row, run, format }).map((sentence) => (
-                <p key={sentence}>{sentence}</p>
-              ))}
-            </div>
+            <ExplanationSection row={row} run={run} format={format} />
           </Section>
         </>
       ) : null}
