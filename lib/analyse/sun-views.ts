@@ -18,10 +18,12 @@ export type SunViews = {
   readonly viewOf: (at: { detector: Detector; site: Site; exposure: readonly Span[] }) => SunView;
 };
 
-const HALF_WIDTH_DEG = 12;
-const HIGHEST_DEG = 25;
 const STEP_MIN = 10;
 const STEP_DAYS = 3;
+
+const HALF_WIDTH_DEG = 12;
+/** Height of the sun in degrees above which a roof or the housing shades the receiver; our own choice. */
+export const HIGHEST_SUN_DEG = 25;
 
 /** The directions a receiver may look into: along the beam, and back where either end may be the receiver. */
 export function lookDirections({ form, bearingDeg }: Detector): SkyWindow[] {
@@ -30,7 +32,7 @@ export function lookDirections({ form, bearingDeg }: Detector): SkyWindow[] {
     bearingDeg: bearing,
     halfWidthDeg: HALF_WIDTH_DEG,
     elevationMinDeg: 0,
-    elevationMaxDeg: HIGHEST_DEG,
+    elevationMaxDeg: HIGHEST_SUN_DEG,
   }));
 }
 
@@ -87,7 +89,7 @@ function skyDays(site: Site, { asOf, hourWeights }: { asOf: number; hourWeights:
     for (let step = 0; step < steps; step += 1) {
       const at = startAt + step * STEP_MIN * MINUTE_MS;
       const position = solarPosition(at, site);
-      if (position.elevationDeg < 0 || position.elevationDeg > HIGHEST_DEG) continue;
+      if (position.elevationDeg < 0 || position.elevationDeg > HIGHEST_SUN_DEG) continue;
       const hour = Math.floor(hourOfDay(at, site.timeZone));
       low.push({ position, weight: (hourWeights[hour] ?? 1) / steps });
     }
