@@ -1,7 +1,7 @@
 import type { Format } from "@/app/_parts/format";
 import { Table } from "@/app/_parts/table";
 import { counted, taskWords } from "@/app/_parts/words";
-import { moneySentence, whyNot } from "@/lib/report/explanation-text";
+import { explanationSentences } from "@/lib/services/explanation-sentences";
 import type { DetectorRowView } from "@/lib/services/show-detectors";
 import type { RunInView } from "@/lib/services/stored-result";
 
@@ -9,12 +9,7 @@ import type { RunInView } from "@/lib/services/stored-result";
 export function ExplanationSection({ row, run, format }: { row: DetectorRowView; run: RunInView; format: Format }) {
   const { result, benefit } = row;
   const { facts, tasks } = result.explanation;
-  const { detectors, worthwhile } = run.fleet;
-  const sentences = [
-    moneySentence(result, { horizonDays: run.horizonDays, money: format.money }),
-    ...whyNot(result, { detectors, paying: worthwhile.visits, money: format.money }),
-    ...doubts({ row, benefit }),
-  ];
+  const sentences = [...explanationSentences(row, { run, money: format.money }), ...doubts({ row, benefit })];
   return (
     <>
       <div className="max-w-[66ch] space-y-2 text-pretty">
