@@ -1,4 +1,5 @@
 export { analysisRuns, runDetectors, runSites } from "@/db/schema/analysis-runs";
+export { backtests } from "@/db/schema/backtests";
 export { detectors } from "@/db/schema/detectors";
 export { events } from "@/db/schema/events";
 export { importConflicts, importFiles, importRejects, imports, waitingRows } from "@/db/schema/imports";

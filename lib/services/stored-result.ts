@@ -151,9 +151,9 @@ function typedDetector({ payload, ...row }: ListedRunDetector): StoredDetector {
 /**
  * Our own stored JSON as the type it was saved from.
  *
- * The only writer is {@link saveResult}, under {@link RESULT_FORMAT}, which {@link latestResult} checks; a schema of the
- * whole answer would be a second copy of its types.
+ * The only writers are {@link saveResult}, under {@link RESULT_FORMAT}, which {@link latestResult} checks, and the saving
+ * of a backtest under a format of its own; a schema of the whole answer would be a second copy of its types.
  */
-function ofOurFormat<Shape>(payload: unknown): Shape {
+export function ofOurFormat<Shape>(payload: unknown): Shape {
   return payload as Shape;
 }
