@@ -1,6 +1,7 @@
 import { Command, CommanderError, Option } from "commander";
 import { z } from "zod";
 import { addAnalyse } from "@/app/_cli/analyse";
+import { addBacktest } from "@/app/_cli/backtest";
 import { contextRunner } from "@/app/_cli/command-context";
 import { exitCodeOf, exitCodes } from "@/app/_cli/exit";
 import { addExplain } from "@/app/_cli/explain";
@@ -12,7 +13,7 @@ import { addTakeBack } from "@/app/_cli/take-back";
 import { AppError } from "@/lib/kernel/errors";
 
 /** Each command in the order of the help; a new one is its file and its line here. */
-const commands = [addImport, addImports, addTakeBack, addRejects, addAnalyse, addRank, addExplain];
+const commands = [addImport, addImports, addTakeBack, addRejects, addAnalyse, addRank, addBacktest, addExplain];
 
 const environment = z.object({ RAFTERLINE_DB: z.string().min(1).optional() }).parse({
   RAFTERLINE_DB: process.env.RAFTERLINE_DB || undefined,
