@@ -1,0 +1,77 @@
+import type { Episode } from "@/lib/analyse/episodes";
+import type { Cause, EventKind } from "@/lib/analyse/modes/cause";
+
+/** What is stated beforehand of a kind of event: its causes, how common they are, and the words recorded for each. */
+export type KindModel = {
+  readonly kind: EventKind;
+  /** The first is the background. */
+  readonly causes: readonly Cause[];
+  /** Share of events expected of each cause, sum 1. */
+  readonly shares: readonly number[];
+  readonly words: readonly string[];
+  /** Probability of each word for each cause, a row a cause. */
+  readonly wordGiven: readonly (readonly number[])[];
+  /** Word of an episode as an index; -1 where nothing was recorded. */
+  readonly wordOf: (episode: Episode) => number;
+};
+
+type Row = { readonly cause: Cause; readonly share: number; readonly words: readonly number[] };
+
+const faultWords = ["low_signal", "path_blocked", "compensation_limit", "unknown"];
+const alarmWords = ["unwanted", "equipment"];
+
+/**
+ * Faults: how common causes are and what panels write for them, one to two in ten of them wrong.
+ * Source: common practice; the fleet's own records move both.
+ */
+const faultRows: readonly Row[] = [
+  { cause: "unknown", share: 0.34, words: [0.35, 0.25, 0.05, 0.35] },
+  { cause: "blocked path", share: 0.16, words: [0.08, 0.8, 0.02, 0.1] },
+  { cause: "soiling", share: 0.12, words: [0.68, 0.05, 0.15, 0.12] },
+  { cause: "compensation at its limit", share: 0.05, words: [0.1, 0.02, 0.8, 0.08] },
+  { cause: "thermal movement", share: 0.09, words: [0.82, 0.05, 0.03, 0.1] },
+  { cause: "mount that will not hold", share: 0.07, words: [0.82, 0.05, 0.03, 0.1] },
+  { cause: "knocked out of line", share: 0.04, words: [0.82, 0.05, 0.03, 0.1] },
+  { cause: "ageing", share: 0.04, words: [0.6, 0.04, 0.16, 0.2] },
+  { cause: "equipment", share: 0.09, words: [0.15, 0.06, 0.04, 0.75] },
+];
+
+/** Unwanted alarms: how common causes are and what people judge them to be. Source: common practice. */
+const alarmRows: readonly Row[] = [
+  { cause: "unknown", share: 0.5, words: [0.88, 0.12] },
+  { cause: "low sun", share: 0.08, words: [0.92, 0.08] },
+  { cause: "cold or steam mornings", share: 0.08, words: [0.92, 0.08] },
+  { cause: "insects", share: 0.06, words: [0.92, 0.08] },
+  { cause: "seasonal stock", share: 0.05, words: [0.92, 0.08] },
+  { cause: "soiling", share: 0.1, words: [0.85, 0.15] },
+  { cause: "thermal movement", share: 0.03, words: [0.88, 0.12] },
+  { cause: "mount that will not hold", share: 0.03, words: [0.88, 0.12] },
+  { cause: "equipment", share: 0.07, words: [0.2, 0.8] },
+];
+
+/** The model of faults. */
+export const faultKind: KindModel = {
+  kind: "fault",
+  ...fromRows(faultRows),
+  words: faultWords,
+  wordOf: ({ cause }) => (cause === null ? -1 : Math.max(faultWords.indexOf(cause), cause in siteWords ? 3 : -1)),
+};
+
+/** The model of the detector's own unwanted alarms. */
+export const alarmKind: KindModel = {
+  kind: "alarm",
+  ...fromRows(alarmRows),
+  words: alarmWords,
+  wordOf: ({ verdict }) => (verdict === null ? -1 : alarmWords.indexOf(verdict)),
+};
+
+// Supply and wiring of one detector alone say no more of it than an unknown cause.
+const siteWords: Readonly<Record<string, true>> = { power: true, communication: true };
+
+function fromRows(rows: readonly Row[]): Pick<KindModel, "causes" | "shares" | "wordGiven"> {
+  return {
+    causes: rows.map(({ cause }) => cause),
+    shares: rows.map(({ share }) => share),
+    wordGiven: rows.map(({ words }) => words),
+  };
+}

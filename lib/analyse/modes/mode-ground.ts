@@ -1,0 +1,116 @@
+import type { Episode } from "@/lib/analyse/episodes";
+import { groupBy } from "@/lib/analyse/fleet-history";
+import type { DetectorHistory } from "@/lib/analyse/history";
+import { isCallOut } from "@/lib/analyse/holds";
+import type { EventKind } from "@/lib/analyse/modes/cause";
+import { type Intensity, intensityOf } from "@/lib/analyse/modes/intensity";
+import { alarmKind, faultKind, type KindModel } from "@/lib/analyse/modes/kind-model";
+import { type SignalTrack, signalTrack } from "@/lib/analyse/modes/signal-track";
+import { type LowSky, lowSky } from "@/lib/analyse/modes/sun-shape";
+import { daysByWeek, runningSums, WEEK_MS, type WeekGrid, weekGrid } from "@/lib/analyse/modes/week-grid";
+import { contains, type Span } from "@/lib/kernel/interval";
+import { hourOfDay } from "@/lib/kernel/time";
+import { YEAR_MS } from "@/lib/kernel/units";
+
+/** An episode with what does not depend on the moment of a fit. */
+export type GroundEvent = {
+  readonly beganAt: number;
+  /** Whether it lies in the time observed; else it has a cause but says nothing of a rate. */
+  readonly counts: boolean;
+  readonly hour: number;
+  readonly word: number;
+  /** Relative intensity of each cause of the kind at its moment. */
+  readonly intensities: Float64Array;
+};
+
+/** Events of one kind of one detector, and what its causes had time to do. */
+export type KindGround = {
+  readonly events: readonly GroundEvent[];
+  readonly intensities: readonly Intensity[];
+  /** Running sums by week of days observed times intensity, for each cause; forgotten as {@link FORGET_MS} says. */
+  readonly exposures: readonly Float64Array[];
+};
+
+/** One detector's part of the ground. */
+export type DetectorGround = {
+  readonly history: DetectorHistory;
+  readonly track: SignalTrack | null;
+  readonly callOuts: readonly number[];
+  readonly kinds: Readonly<Record<EventKind, KindGround>>;
+};
+
+/** What fits at any moment of a fleet's past share; made once. */
+export type ModeGround = {
+  readonly grid: WeekGrid;
+  readonly detectors: readonly DetectorGround[];
+};
+
+/** Time in which what a detector did counts e times less. Choice: long against a season, short against a life. */
+export const FORGET_MS = 2 * YEAR_MS;
+
+/**
+ * The ground of a fleet: for every detector and cause how long and how strongly the cause could have struck by each
+ * week, and how well each event fits each cause. No value at a moment uses anything later.
+ *
+ * Cost: O(detectors x weeks x causes).
+ */
+export function modeGround(histories: readonly DetectorHistory[]): ModeGround {
+  const endAt = Math.max(...histories.map(({ asOf }) => asOf), 0);
+  const startAt = Math.min(...histories.map(({ exposure }) => exposure.observed[0]?.startAt ?? endAt), endAt);
+  const grid = weekGrid({ startAt, endAt });
+  const detectors: DetectorGround[] = [];
+  for (const members of groupBy(histories, ({ site }) => site.siteId).values()) {
+    const [first] = members;
+    if (!first) continue;
+    const sky = lowSky(first.site);
+    for (const history of members) detectors.push(detectorGround(history, { grid, sky }));
+  }
+  return { grid, detectors };
+}
+
+function detectorGround(history: DetectorHistory, { grid, sky }: { grid: WeekGrid; sky: LowSky }): DetectorGround {
+  const track = signalTrack(history, grid);
+  const around = { history, track, sky, grid };
+  const realigns = history.work.filter((work) => work.task === "realign" && isCallOut(work, history));
+  return {
+    history,
+    track,
+    callOuts: realigns.map(({ doneAt }) => doneAt),
+    kinds: {
+      fault: kindGround(faultKind, { ...around, episodes: history.faults, spans: history.exposure.faultRisk }),
+      alarm: kindGround(alarmKind, { ...around, episodes: history.ownAlarms, spans: history.exposure.observed }),
+    },
+  };
+}
+
+type Around = {
+  readonly history: DetectorHistory;
+  readonly track: SignalTrack | null;
+  readonly sky: LowSky;
+  readonly grid: WeekGrid;
+  readonly episodes: readonly Episode[];
+  readonly spans: readonly Span[];
+};
+
+function kindGround(model: KindModel, { history, track, sky, grid, episodes, spans }: Around): KindGround {
+  const intensities = model.causes.map((cause) => intensityOf(cause, { history, track, sky }));
+  const days = daysByWeek(spans, grid);
+  const exposures = intensities.map(({ ofDay }) => {
+    const weekly = new Float64Array(grid.weeks);
+    for (let week = 0; week < grid.weeks; week += 1) {
+      const observed = days[week] ?? 0;
+      if (observed === 0) continue;
+      const middle = grid.startAt + (week + 0.5) * WEEK_MS;
+      weekly[week] = observed * ofDay(middle) * Math.exp((middle - grid.startAt) / FORGET_MS);
+    }
+    return runningSums(weekly);
+  });
+  const events = episodes.map((episode) => ({
+    beganAt: episode.beganAt,
+    counts: contains(history.exposure.observed, episode.beganAt),
+    hour: Math.floor(hourOfDay(episode.beganAt, history.site.timeZone)),
+    word: model.wordOf(episode),
+    intensities: Float64Array.from(intensities, ({ at }) => at(episode.beganAt)),
+  }));
+  return { events, intensities, exposures };
+}

@@ -1,0 +1,107 @@
+import type { EventKind } from "@/lib/analyse/modes/cause";
+import type { KindModel } from "@/lib/analyse/modes/kind-model";
+import { type DetectorGround, FORGET_MS, type GroundEvent, type ModeGround } from "@/lib/analyse/modes/mode-ground";
+import { ownWindow } from "@/lib/analyse/modes/own-window";
+import { causeWeights } from "@/lib/analyse/modes/signal-weights";
+import { sumBefore } from "@/lib/analyse/modes/week-grid";
+import { YEAR_MS } from "@/lib/kernel/units";
+
+/**
+ * One detector as a fit at a moment sees it. Columns are the causes of the kind, in order, and last the own window;
+ * rows are its events before the moment, oldest first.
+ */
+export type ModeUnit = {
+  readonly ground: DetectorGround;
+  readonly events: readonly GroundEvent[];
+  /** How much each event counts: less with age, 0 outside the time observed. */
+  readonly weights: Float64Array;
+  /** Relative intensity of each column at each event, rows after one another. */
+  readonly fits: Float64Array;
+  /** Days each column had to strike, times intensity, forgotten as the events are. */
+  readonly exposure: Float64Array;
+  /** How much likelier each column is here than in the fleet, from signal and call-outs. */
+  readonly favour: Float64Array;
+};
+
+/** Hours are told by these causes' own shapes; all others follow the fleet's day. */
+const TIMED: ReadonlySet<string> = new Set([
+  "low sun",
+  "cold or steam mornings",
+  "insects",
+  "seasonal stock",
+  "thermal movement",
+  "blocked path",
+]);
+const EVEN_EVENTS = 24;
+
+/** The detectors of a ground as of a moment; nothing at or after it is looked at. */
+export function modeUnits(ground: ModeGround, { model, asOf }: { model: KindModel; asOf: number }): ModeUnit[] {
+  const { kind, causes } = model;
+  const past = ground.detectors.map((one) => eventsBefore(one, kind, asOf));
+  const hours = fleetHours(past);
+  const favours = causeWeights(
+    ground.detectors.map((one) => ({
+      facts: one.track?.factsAt(asOf) ?? null,
+      callOutsPerYear: callOutsPerYear(one, asOf),
+    })),
+  );
+  return ground.detectors.map((one, index) => {
+    const events = past[index] ?? [];
+    const columns = causes.length + 1;
+    const own = ownWindow(events, one.history.site.timeZone);
+    const fits = new Float64Array(events.length * columns);
+    for (const [row, event] of events.entries()) {
+      for (const [column, cause] of causes.entries()) {
+        const byHour = TIMED.has(cause) ? 1 : (hours[event.hour] ?? 1);
+        fits[row * columns + column] = (event.intensities[column] ?? 0) * byHour;
+      }
+      fits[row * columns + causes.length] = own.atEvent(row);
+    }
+    return {
+      ground: one,
+      events,
+      weights: Float64Array.from(events, ({ beganAt, counts }) =>
+        counts ? Math.exp((beganAt - asOf) / FORGET_MS) : 0,
+      ),
+      fits,
+      exposure: exposuresAt(one, { ground, kind, asOf }),
+      favour: Float64Array.from([...causes.map((cause) => favours[index]?.(cause) ?? 1), 1]),
+    };
+  });
+}
+
+function eventsBefore({ kinds }: DetectorGround, kind: EventKind, asOf: number): GroundEvent[] {
+  return kinds[kind].events.filter(({ beganAt }) => beganAt < asOf);
+}
+
+// The own window can strike whenever the background can.
+function exposuresAt(
+  { kinds }: DetectorGround,
+  { ground, kind, asOf }: { ground: ModeGround; kind: EventKind; asOf: number },
+): Float64Array {
+  const scale = Math.exp((ground.grid.startAt - asOf) / FORGET_MS);
+  const exposures = kinds[kind].exposures.map((sums) => sumBefore(sums, ground.grid, asOf) * scale);
+  return Float64Array.from([...exposures, exposures[0] ?? 0]);
+}
+
+function callOutsPerYear({ callOuts, history }: DetectorGround, asOf: number): number | null {
+  const years = (asOf - (history.exposure.observed[0]?.startAt ?? asOf)) / YEAR_MS;
+  if (!(years > 0)) return null;
+  return callOuts.filter((at) => at < asOf).length / Math.max(1, years);
+}
+
+// Hours of a fleet's events as 24 weights of mean 1, smoothed over three hours and towards an even day.
+function fleetHours(past: readonly (readonly GroundEvent[])[]): Float64Array {
+  const counts = new Float64Array(24);
+  let total = 0;
+  for (const events of past) {
+    for (const { hour } of events) {
+      counts[hour] = (counts[hour] ?? 0) + 1;
+      total += 1;
+    }
+  }
+  return counts.map((count, hour) => {
+    const around = (counts[(hour + 23) % 24] ?? 0) + count + (counts[(hour + 1) % 24] ?? 0);
+    return (24 * (around / 3 + EVEN_EVENTS / 24)) / (total + EVEN_EVENTS);
+  });
+}

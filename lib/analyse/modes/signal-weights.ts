@@ -1,0 +1,79 @@
+import type { Cause } from "@/lib/analyse/modes/cause";
+import type { SignalFacts } from "@/lib/analyse/modes/signal-track";
+
+/** What signal and call-outs of one detector show before a moment; facts null without readings. */
+export type Shown = { readonly facts: SignalFacts | null; readonly callOutsPerYear: number | null };
+
+/** How much likelier each cause is in one detector than in the fleet at large: 1 for no difference. */
+export type CauseWeights = (cause: Cause) => number;
+
+/**
+ * Amounts from which on a fact of its kind tells something, in dB, dB a year or call-outs a year; smaller ones are lost
+ * in noise. Source: common practice, with attenuation of an ordinary alarm threshold of 1.9 dB in mind.
+ */
+const MEANINGFUL = { soil: 0.3, swing: 0.35, step: 0.3, ageing: 0.3, callOuts: 0.3 };
+const LEAST = 0.2;
+const MOST = 8;
+
+type Amounts = Readonly<Record<keyof typeof MEANINGFUL, number | null>>;
+
+/**
+ * Weights of causes of each detector of a fleet: its amount beside the fleet's mean amount, both raised by the amount
+ * from which on the fact means anything, between 0.2 and 8; 1 where the fact is not known.
+ */
+export function causeWeights(fleet: readonly Shown[]): CauseWeights[] {
+  const amounts = fleet.map(amountsOf);
+  const means = {
+    soil: meanOf(amounts, "soil"),
+    swing: meanOf(amounts, "swing"),
+    step: meanOf(amounts, "step"),
+    ageing: meanOf(amounts, "ageing"),
+    callOuts: meanOf(amounts, "callOuts"),
+  };
+  return amounts.map((own) => {
+    const weight = (name: keyof typeof MEANINGFUL) => {
+      const amount = own[name];
+      if (amount === null) return 1;
+      return Math.max(LEAST, Math.min(MOST, (MEANINGFUL[name] + amount) / (MEANINGFUL[name] + means[name])));
+    };
+    const byCause: Partial<Record<Cause, number>> = {
+      soiling: weight("soil"),
+      "compensation at its limit": weight("soil"),
+      "thermal movement": weight("swing"),
+      "knocked out of line": weight("step"),
+      ageing: weight("ageing"),
+      "mount that will not hold": weight("callOuts"),
+    };
+    return (cause) => byCause[cause] ?? 1;
+  });
+}
+
+function amountsOf({ facts, callOutsPerYear }: Shown): Amounts {
+  if (facts === null) return { soil: null, swing: null, step: null, ageing: null, callOuts: callOutsPerYear };
+  const { riseDbPerYear: rise, cleanGainDb, realignGainDb, stepDbPerYear, swingDb } = facts;
+  const byClean = Math.max(0, cleanGainDb ?? 0);
+  const byRealign = Math.max(0, realignGainDb ?? 0);
+  // The share of the fall that cleans took back; half where neither clean nor realignment was measured.
+  const soilShare =
+    cleanGainDb === null && realignGainDb === null ? 0.5 : (byClean + 0.1) / (byClean + byRealign + 0.2);
+  const cleanHelps = cleanGainDb === null ? 0.5 : Math.min(1, byClean / Math.max(0.1, rise));
+  return {
+    soil: 2 * rise * soilShare + byClean,
+    swing: swingDb + byRealign / 2,
+    step: stepDbPerYear,
+    ageing: rise * (1 - cleanHelps),
+    callOuts: callOutsPerYear,
+  };
+}
+
+function meanOf(amounts: readonly Amounts[], name: keyof Amounts): number {
+  let sum = 0;
+  let count = 0;
+  for (const one of amounts) {
+    const amount = one[name];
+    if (amount === null) continue;
+    sum += amount;
+    count += 1;
+  }
+  return count === 0 ? 0 : sum / count;
+}
