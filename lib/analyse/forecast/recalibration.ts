@@ -1,0 +1,90 @@
+import type { Foretold } from "@/lib/analyse/forecast/foretold";
+import { ridgeCounts } from "@/lib/statistics/ridge-counts";
+
+/**
+ * How means foretold are put right: with z = ln(rate / centre), rate and centre in events a day, mean x ratio x
+ * exp((slope - 1) z + below min(0, z)).
+ */
+export type Recalibration = {
+  readonly ratio: number;
+  readonly slope: number;
+  /** What the slope is more below the centre. */
+  readonly below: number;
+  readonly logCentre: number;
+};
+
+/** Leaves means as they are. */
+export const asForetold: Recalibration = { ratio: 1, slope: 1, below: 0, logCentre: 0 };
+
+const BELIEF_EVENTS = 20;
+const FADING = 0.75;
+const SPREAD = { linear: 1.5, quadratic: 0.5 };
+
+/**
+ * What earlier forecasts say of the level and the slope of means: a slope below 1 where high ones came too high and low
+ * ones too low (one more for those below the usual), and the ratio of what came to what was foretold, the last origins counting most, so that a fleet that
+ * grows worse as a whole is followed. Both are drawn towards 1 by 20 events' worth of belief (a choice).
+ */
+export function fitRecalibration(past: readonly Foretold[]): Recalibration {
+  const rows = past.flatMap(({ counts, means, days }) =>
+    counts.map((count, index) => ({ count, mean: means[index] ?? 0, days: days[index] ?? 0 })),
+  );
+  const used = rows.filter(({ mean, days }) => mean > 0 && days > 0);
+  if (used.length === 0) return asForetold;
+  let [weight, sum] = [0, 0];
+  for (const { mean, days } of used) {
+    weight += mean;
+    sum += mean * Math.log(mean / days);
+  }
+  const logCentre = sum / weight;
+  const beta = ridgeCounts(
+    {
+      x: Float64Array.from(
+        used.flatMap(({ mean, days }) => {
+          const z = Math.log(mean / days) - logCentre;
+          return [z, Math.min(0, z)];
+        }),
+      ),
+      columns: 2,
+      counts: Float64Array.from(used, ({ count }) => count),
+      offset: Float64Array.from(used, ({ mean }) => Math.log(mean)),
+    },
+    { penalty: BELIEF_EVENTS, interceptPenalty: BELIEF_EVENTS, spread: SPREAD },
+  );
+  const slope = bounded(1 + (beta[1] ?? 0));
+  const sloped = { ratio: 1, slope, below: bounded(slope + (beta[2] ?? 0)) - slope, logCentre };
+  return { ...sloped, ratio: levelOf(past, sloped) };
+}
+
+// The order of detectors must stand, whatever the trials say.
+function bounded(slope: number): number {
+  return Math.max(0.3, Math.min(1.7, slope));
+}
+
+function levelOf(past: readonly Foretold[], sloped: Recalibration): number {
+  const newest = past.reduce((latest, { origin }) => Math.max(latest, origin), 0);
+  let [came, said] = [BELIEF_EVENTS, BELIEF_EVENTS];
+  for (const one of past) {
+    const weight = FADING ** (newest - one.origin);
+    came += weight * one.counts.reduce((sum, count) => sum + count, 0);
+    said += weight * recalibrated(one, sloped).means.reduce((sum, mean) => sum + mean, 0);
+  }
+  return came / said;
+}
+
+/** The factor on a mean foretold for so many days. */
+export function recalibrationFactor(
+  mean: number,
+  days: number,
+  { ratio, slope, below, logCentre }: Recalibration,
+): number {
+  if (!(mean > 0 && days > 0)) return ratio;
+  const z = Math.log(mean / days) - logCentre;
+  return ratio * Math.exp((slope - 1) * z + below * Math.min(0, z));
+}
+
+/** A forecast with its means put right. */
+export function recalibrated(one: Foretold, recalibration: Recalibration): Foretold {
+  const means = one.means.map((mean, index) => mean * recalibrationFactor(mean, one.days[index] ?? 0, recalibration));
+  return { ...one, means };
+}
