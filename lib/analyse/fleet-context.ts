@@ -4,8 +4,8 @@ import { type FleetSeason, fleetSeason, isSouth } from "@/lib/analyse/fleet-seas
 import { type DetectorForecast, forecastFleet } from "@/lib/analyse/forecast";
 import type { FleetHistory } from "@/lib/analyse/history";
 import { type HoldReference, holdReference } from "@/lib/analyse/holds";
-import { alarmHours, hourWeights } from "@/lib/analyse/hour-profile";
-import { type SunViews, sunViews } from "@/lib/analyse/sun-views";
+import { type AlarmHours, alarmHours } from "@/lib/analyse/hour-profile";
+import { type Skies, skiesOnce } from "@/lib/analyse/sun-views";
 
 /** What the fleet as a whole lends to the judgement of one detector; made once for all kinds. */
 export type FleetContext = {
@@ -13,12 +13,11 @@ export type FleetContext = {
   readonly horizonDays: number;
   readonly faultSeason: FleetSeason;
   readonly alarmSeason: FleetSeason;
-  /** Own false-alarm clusters of the fleet by hour of the site's day, 24 counts. */
-  readonly alarmHours: readonly number[];
+  readonly alarmHours: AlarmHours;
   /** Variance of fault clusters within detectors against chance, at least 1. */
   readonly faultDispersion: number;
   readonly holds: HoldReference;
-  readonly sun: SunViews;
+  readonly skies: Skies;
   /** By detector id. */
   readonly drifts: ReadonlyMap<string, DriftModel>;
   readonly forecasts: ReadonlyMap<string, DetectorForecast>;
@@ -43,22 +42,17 @@ export function fleetContext(history: FleetHistory, { horizonDays }: { horizonDa
       exposure: exposure.observed,
     })),
   );
-  const hours = alarmHours(detectors);
   const drifts = driftModels(detectors, { asOf, horizonDays });
   return {
     history,
     horizonDays,
     faultSeason,
     alarmSeason,
-    alarmHours: hours,
+    alarmHours: alarmHours(detectors),
     faultDispersion: withinDispersion(detectors),
     holds: holdReference(detectors, { firstRecordAt }),
-    sun: sunViews({ asOf, hourWeights: hourWeights(hours) ?? usualDay }),
+    skies: skiesOnce(),
     drifts,
     forecasts: forecastFleet(detectors, { asOf, horizonDays, faultSeason, alarmSeason, drifts }),
   };
 }
-
-// Where a fleet has too few alarms to know its day: about 2.7 times as many at 13 h as at 1 h, as two public records of
-// fire brigades show.
-const usualDay = Array.from({ length: 24 }, (_, hour) => 1 + 0.46 * Math.cos((2 * Math.PI * (hour + 0.5 - 13)) / 24));

@@ -1,10 +1,12 @@
+import { mostVotes, voteOf } from "@/lib/analyse/votes";
 import type { Span } from "@/lib/kernel/interval";
 import { yearFraction } from "@/lib/kernel/time";
-import { DAY_MS } from "@/lib/kernel/units";
+import { DAY_MS, YEAR_MS } from "@/lib/kernel/units";
 import type { Site } from "@/lib/records/site";
 import { type CircleExposure, circleExposure } from "@/lib/statistics/circle";
 import { chiSquareUpper } from "@/lib/statistics/distributions";
 import { exposureWeightedRayleigh } from "@/lib/statistics/season";
+import { seasonIntegral as waveIntegral } from "@/lib/statistics/season-integral";
 
 /** Events and exposure of one detector on the year; `south` shifts its year by half. */
 export type SeasonMember = {
@@ -14,26 +16,33 @@ export type SeasonMember = {
   readonly exposure: readonly Span[];
 };
 
-/** The fleet's year: sums over all events on the circle and the exposure they stand against. */
+/** The fleet's year: weighted sums over all events on the circle and the exposure they stand against. */
 export type FleetSeason = {
-  /** Detectors whose events are in the sums; one with a strong season of its own is not. */
+  /** Detectors whose events are in the sums; one with a season of its own is not. */
   readonly members: ReadonlySet<string>;
+  /** Most votes a detector has: one with more events than this counts each of them for less. */
+  readonly mostVotes: number;
+  /** Sum of the weights of events, and of their squares. */
   readonly n: number;
+  readonly squares: number;
   readonly cos: number;
   readonly sin: number;
+  /** Exposure in equal parts of the year, and its moments; null without any. */
+  readonly bins: readonly number[];
   readonly circle: CircleExposure | null;
   /** Variance of calendar-month counts around the season against chance, at least 1. */
   readonly dispersion: number;
 };
 
-/** Relative intensity over the year, exp(a cos + b sin): 1 on average but for the second order. */
+/** Relative intensity over the year, exp(a cos + b sin). */
 export type SeasonShape = { readonly a: number; readonly b: number };
 
 const BINS = 24;
 const LEAST_EVENTS = 40;
 const OWN_EVENTS = 6;
 const OWN_P = 0.01;
-const LARGEST_AMPLITUDE = 1.2;
+const LARGEST_AMPLITUDE = 1.5;
+const NEWTON_STEPS = 8;
 
 /** Whether a site lies on the southern half of the earth, where the seasons stand half a year apart. */
 export function isSouth({ latitude }: Site): boolean {
@@ -48,73 +57,118 @@ export function seasonAngle(at: number, south: boolean): number {
 /**
  * The fleet's season of one kind of event; with no exposure the circle is null and no season is ever found.
  *
- * A detector with a strong season of its own (at least six events, p below 1 %) is left out: a few of them must not pass
- * for the season of all, against which they would then look ordinary.
+ * A few detectors with many events of a season of their own must not pass for the season of all, against which they
+ * would then look ordinary. So a detector has no more votes than twice what is usual among detectors with events, and
+ * one that departs from the season so found (at least six events, p below 1 %) is left out of the final sums.
  */
 export function fleetSeason(all: readonly SeasonMember[]): FleetSeason {
-  const members = all.filter((member) => !hasOwnSeason(member));
+  const most = mostVotes(all.map(({ events }) => events.length));
+  const first = sumsOf(all, most);
+  const shape = seasonOfAll(first);
+  const members = all.filter((member) => !hasOwnSeason(member, shape));
+  return members.length === all.length ? first : sumsOf(members, most);
+}
+
+function sumsOf(members: readonly SeasonMember[], most: number): FleetSeason {
   const bins = new Array<number>(BINS).fill(0);
   const monthly: Months = new Map();
-  const angles = { n: 0, cos: 0, sin: 0 };
+  const sums = { n: 0, squares: 0, cos: 0, sin: 0 };
   for (const { south, events, exposure } of members) {
+    const weight = voteOf(events.length, most);
     for (const at of events) {
       const angle = seasonAngle(at, south);
-      angles.n += 1;
-      angles.cos += Math.cos(angle);
-      angles.sin += Math.sin(angle);
-      monthOf(monthly, at).events += 1;
+      sums.n += weight;
+      sums.squares += weight * weight;
+      sums.cos += weight * Math.cos(angle);
+      sums.sin += weight * Math.sin(angle);
+      monthOf(monthly, at).events += weight;
     }
     for (const { startAt, endAt } of exposure) addExposure({ startAt, endAt }, { south, bins, monthly });
   }
-  const total = bins.reduce((sum, amount) => sum + amount, 0);
-  const circle = total > 0 ? circleExposure(bins) : null;
-  const ids = new Set(members.map(({ detectorId }) => detectorId));
-  const step = circle === null ? null : newtonStep({ ...angles, circle });
-  return { members: ids, ...angles, circle, dispersion: dispersionOf(monthly, { shape: step, events: angles.n }) };
+  const circle = bins.some((amount) => amount > 0) ? circleExposure(bins) : null;
+  const shape = circle === null ? null : fitSeason({ ...sums, bins, circle });
+  return {
+    members: new Set(members.map(({ detectorId }) => detectorId)),
+    mostVotes: most,
+    ...sums,
+    bins,
+    circle,
+    dispersion: dispersionOf(monthly, { shape, ...sums }),
+  };
 }
 
-function hasOwnSeason({ south, events, exposure }: SeasonMember): boolean {
+function hasOwnSeason({ south, events, exposure }: SeasonMember, shape: SeasonShape | null): boolean {
   if (events.length < OWN_EVENTS) return false;
   const bins = new Array<number>(BINS).fill(0);
   for (const span of exposure) addExposure(span, { south, bins, monthly: new Map() });
   if (!bins.some((amount) => amount > 0)) return false;
-  return exposureWeightedRayleigh({ angles: events.map((at) => seasonAngle(at, south)), exposure: bins }).p < OWN_P;
+  const weighted = shape === null ? bins : bins.map((amount, bin) => amount * intensityAt(shape, middleOf(bin)));
+  return exposureWeightedRayleigh({ angles: events.map((at) => seasonAngle(at, south)), exposure: weighted }).p < OWN_P;
+}
+
+function middleOf(bin: number): number {
+  return (2 * Math.PI * (bin + 0.5)) / BINS;
 }
 
 /**
  * The season of all the other detectors, for one detector's own events to be judged against.
  *
  * Null where it is not significant (score test of one harmonic at 5 %, divided by the dispersion of months) or where
- * fewer than 40 events are left. The amplitudes are the first Newton step of the Poisson model, exact for a mild season.
+ * fewer than 40 votes are left. The amplitudes are those of the Poisson model with one harmonic.
  */
 export function seasonOfOthers(
   season: FleetSeason,
   { detectorId, angles }: { detectorId: string; angles: readonly number[] },
 ): SeasonShape | null {
-  const { circle } = season;
+  const { circle, bins } = season;
   const own = season.members.has(detectorId) ? angles : [];
-  const n = season.n - own.length;
+  const weight = voteOf(own.length, season.mostVotes);
+  const n = season.n - own.length * (own.length > 0 ? weight : 0);
   if (circle === null || n < LEAST_EVENTS) return null;
-  const cos = season.cos - own.reduce((sum, angle) => sum + Math.cos(angle), 0);
-  const sin = season.sin - own.reduce((sum, angle) => sum + Math.sin(angle), 0);
-  const step = newtonStep({ n, cos, sin, circle });
-  if (step === null || chiSquareUpper(Math.max(0, step.score) / season.dispersion, 2) > 0.05) return null;
-  return { a: step.a, b: step.b };
+  const fit = fitSeason({
+    n,
+    squares: season.squares - own.reduce((sum) => sum + weight * weight, 0),
+    cos: season.cos - own.reduce((sum, angle) => sum + weight * Math.cos(angle), 0),
+    sin: season.sin - own.reduce((sum, angle) => sum + weight * Math.sin(angle), 0),
+    bins,
+    circle,
+  });
+  if (fit === null || chiSquareUpper(Math.max(0, fit.score) / season.dispersion, 2) > 0.05) return null;
+  return { a: fit.a, b: fit.b };
 }
 
-type Sums = { readonly n: number; readonly cos: number; readonly sin: number; readonly circle: CircleExposure };
+type Sums = Pick<FleetSeason, "n" | "squares" | "cos" | "sin" | "bins"> & { readonly circle: CircleExposure };
 
-// First Newton step of the one-harmonic Poisson model from an even year, and its score statistic.
-function newtonStep({ n, cos, sin, circle }: Sums): (SeasonShape & { readonly score: number }) | null {
-  const dCos = cos - n * circle.meanCos;
-  const dSin = sin - n * circle.meanSin;
-  const determinant = circle.varCos * circle.varSin - circle.covariance ** 2;
-  if (n === 0 || !(determinant > 1e-6)) return null;
-  const a = (circle.varSin * dCos - circle.covariance * dSin) / (n * determinant);
-  const b = (circle.varCos * dSin - circle.covariance * dCos) / (n * determinant);
-  const amplitude = Math.hypot(a, b);
-  const shrink = Math.min(1, LARGEST_AMPLITUDE / amplitude);
-  return { a: a * shrink, b: b * shrink, score: a * dCos + b * dSin };
+// Largest likelihood of the one-harmonic Poisson model by Newton's steps, and the score statistic of an even year.
+function fitSeason({ n, squares, cos, sin, bins, circle }: Sums): (SeasonShape & { readonly score: number }) | null {
+  if (!(n > 0) || !(circle.varCos * circle.varSin - circle.covariance ** 2 > 1e-6)) return null;
+  const even = stepTo({ cos, sin, n }, circle);
+  const score = (even.a * (cos - n * circle.meanCos) + even.b * (sin - n * circle.meanSin)) * (n / squares);
+  let shape: SeasonShape = bounded(even);
+  for (let step = 0; step < NEWTON_STEPS; step += 1) {
+    const here = shape;
+    const tilted = circleExposure(bins.map((amount, bin) => amount * intensityAt(here, middleOf(bin))));
+    const { a, b } = stepTo({ cos, sin, n }, tilted);
+    shape = bounded({ a: here.a + a, b: here.b + b });
+    if (Math.hypot(a, b) < 1e-4) break;
+  }
+  return { ...shape, score };
+}
+
+function stepTo({ n, cos, sin }: { n: number; cos: number; sin: number }, circle: CircleExposure): SeasonShape {
+  const { meanCos, meanSin, varCos, varSin, covariance } = circle;
+  const dCos = cos / n - meanCos;
+  const dSin = sin / n - meanSin;
+  const determinant = Math.max(1e-6, varCos * varSin - covariance ** 2);
+  return {
+    a: (varSin * dCos - covariance * dSin) / determinant,
+    b: (varCos * dSin - covariance * dCos) / determinant,
+  };
+}
+
+function bounded({ a, b }: SeasonShape): SeasonShape {
+  const shrink = Math.min(1, LARGEST_AMPLITUDE / Math.hypot(a, b));
+  return Number.isFinite(shrink) ? { a: a * shrink, b: b * shrink } : { a, b };
 }
 
 /** The season of the whole fleet, for a sum over many detectors; null as in {@link seasonOfOthers}. */
@@ -127,23 +181,13 @@ export function intensityAt({ a, b }: SeasonShape, angle: number): number {
   return Math.exp(a * Math.cos(angle) + b * Math.sin(angle));
 }
 
-/** Integral of a relative intensity between two moments, in milliseconds of even intensity; a day is one step. */
-export function seasonIntegral(shape: SeasonShape, south: boolean): (startAt: number, endAt: number) => number {
-  const byDay = new Map<number, number>();
-  const ofDay = (day: number) => {
-    const known = byDay.get(day);
-    if (known !== undefined) return known;
-    const value = intensityAt(shape, seasonAngle((day + 0.5) * DAY_MS, south));
-    byDay.set(day, value);
-    return value;
-  };
-  return (startAt, endAt) => {
-    let sum = 0;
-    for (let day = Math.floor(startAt / DAY_MS); day * DAY_MS < endAt; day += 1) {
-      sum += ofDay(day) * (Math.min(endAt, (day + 1) * DAY_MS) - Math.max(startAt, day * DAY_MS));
-    }
-    return sum;
-  };
+// Any first of January does: the year's start moves by less than a day against the mean year.
+const YEAR_START_AT = Date.UTC(2025, 0, 1);
+
+/** Integral of a season between two moments, in milliseconds of its mean over a year. */
+export function seasonIntegral({ a, b }: SeasonShape, south: boolean): (startAt: number, endAt: number) => number {
+  const origin = YEAR_START_AT - (south ? YEAR_MS / 2 : 0);
+  return waveIntegral({ coefficients: [a, b], period: YEAR_MS, origin });
 }
 
 type Month = { events: number; northDays: number; southDays: number };
@@ -175,18 +219,22 @@ function addExposure(
   }
 }
 
-function dispersionOf(monthly: Months, { shape, events }: { shape: SeasonShape | null; events: number }): number {
+function dispersionOf(
+  monthly: Months,
+  { shape, n, squares }: { shape: SeasonShape | null; n: number; squares: number },
+): number {
   const weighed = [...monthly].flatMap(([key, month]) => {
     const at = (key + 0.5) * MONTH_DAYS * DAY_MS;
     const intensity = (south: boolean) => (shape === null ? 1 : intensityAt(shape, seasonAngle(at, south)));
     const weight = month.northDays * intensity(false) + month.southDays * intensity(true);
     return weight > 0 ? [{ weight, events: month.events }] : [];
   });
-  if (weighed.length < 12 || events === 0) return 1;
+  if (weighed.length < 12 || n === 0) return 1;
   const total = weighed.reduce((sum, { weight }) => sum + weight, 0);
   const chiSquare = weighed.reduce((sum, month) => {
-    const expected = (events * month.weight) / total;
+    const expected = (n * month.weight) / total;
     return sum + (month.events - expected) ** 2 / expected;
   }, 0);
-  return Math.max(1, chiSquare / (weighed.length - 3));
+  // A weighted count varies by its squared weights.
+  return Math.max(1, (chiSquare * n) / squares / (weighed.length - 3));
 }

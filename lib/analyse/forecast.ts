@@ -131,10 +131,7 @@ function horizonFactors(season: FleetSeason, { asOf, horizonDays }: { asOf: numb
   const shape = seasonOfAll(season);
   if (shape === null) return { north: 1, south: 1 };
   const endAt = asOf + horizonDays * DAY_MS;
-  const square = (shape.a ** 2 + shape.b ** 2) / 4;
-  // Mean of exp(a cos + b sin) over a whole year: the first terms of the Bessel function I0.
-  const yearMean = 1 + square + square ** 2 / 4 + square ** 3 / 36;
-  const factor = (south: boolean) => seasonIntegral(shape, south)(asOf, endAt) / (horizonDays * DAY_MS) / yearMean;
+  const factor = (south: boolean) => seasonIntegral(shape, south)(asOf, endAt) / (horizonDays * DAY_MS);
   return { north: factor(false), south: factor(true) };
 }
 

@@ -1,8 +1,8 @@
 import type { Threat } from "@/lib/analyse/findings/kind";
-import { HIGHEST_SUN_DEG, isSunInView, lookDirections } from "@/lib/analyse/sun-views";
-import { isInSkyWindow, type SunPosition, solarPosition } from "@/lib/kernel/sun";
+import { isSunInView, lookDirections, type Skies, sunGrid } from "@/lib/analyse/sun-views";
+import { YEAR_BINS, YEAR_START_AT, type YearGrid } from "@/lib/analyse/year-grid";
 import { hourOfDay, yearFraction } from "@/lib/kernel/time";
-import { DAY_MS, MINUTE_MS, YEAR_MS } from "@/lib/kernel/units";
+import { YEAR_MS } from "@/lib/kernel/units";
 import type { Detector } from "@/lib/records/detector";
 import type { Site } from "@/lib/records/site";
 import { cyclicIntegral } from "@/lib/statistics/season-integral";
@@ -19,46 +19,46 @@ export type AlarmTemplate = {
   readonly gridOf: (where: Where, skies: Skies) => YearGrid;
 };
 
-/** Mean weight in each cell, `bin * 24 + hour`: {@link YEAR_BINS} equal parts of the year by 24 hours of the site's clock. */
-export type YearGrid = Float64Array;
-
-/** Equal parts of the year of a grid: about five days each. */
-export const YEAR_BINS = 73;
-
-const STEPS_AN_HOUR = 6;
-// Any common year does: from year to year the sun returns to a date within a quarter of a degree.
-const YEAR_START_AT = Date.UTC(2025, 0, 1);
 const TROPIC_DEG = 23.44;
 
-/** A window of the year and of the day, as fractions of the northern year and hours of the local clock; both may wrap. */
-type Window = {
+/** A part of the year (fractions) and of the day (hours of the site's clock); `to` below `from` wraps; null is all of it. */
+export type CalendarWindow = {
+  readonly year: { readonly from: number; readonly to: number } | null;
+  readonly hours: { readonly from: number; readonly to: number };
+};
+
+type Window = CalendarWindow & {
   readonly cause: Threat;
-  readonly from: number;
-  readonly to: number;
-  readonly fromHour: number;
-  readonly toHour: number;
-  /** Whether the window follows the seasons of nature, so that it moves by half a year in the south. */
+  /** Whether it follows the seasons of nature: half a year later in the south, all the year in the tropics. */
   readonly natural: boolean;
 };
 
 // Broad on purpose: common practice names seasons and times of day, not dates.
 const windows: readonly Window[] = [
-  { cause: "cold or steam mornings", from: 0.75, to: 0.25, fromHour: 3, toHour: 10, natural: true },
-  { cause: "insects", from: 0.3, to: 0.8, fromHour: 19, toHour: 6, natural: true },
-  { cause: "seasonal stock", from: 0.75, to: 1, fromHour: 6, toHour: 20, natural: false },
+  { cause: "cold or steam mornings", year: { from: 0.75, to: 0.25 }, hours: { from: 3, to: 10 }, natural: true },
+  { cause: "insects", year: { from: 0.3, to: 0.8 }, hours: { from: 19, to: 6 }, natural: true },
+  { cause: "seasonal stock", year: { from: 0.75, to: 1 }, hours: { from: 6, to: 20 }, natural: false },
 ];
+
+/** The window of a cause at a site; null for one that has no window of the calendar, as the sun. */
+export function calendarWindow(cause: Threat, { latitude }: Site): CalendarWindow | null {
+  const window = windows.find((one) => one.cause === cause);
+  if (!window) return null;
+  const { year, hours, natural } = window;
+  if (!natural || year === null) return { year, hours };
+  if (Math.abs(latitude) < TROPIC_DEG) return { year: null, hours };
+  return { year: latitude < 0 ? { from: (year.from + 0.5) % 1, to: (year.to + 0.5) % 1 } : year, hours };
+}
+
+/** Whether a moment, as fraction of the year and hour of the day, lies in a window. */
+export function isInWindow({ turn, hour }: { turn: number; hour: number }, { year, hours }: CalendarWindow): boolean {
+  return (year === null || isBetween(turn, year)) && isBetween(hour, hours);
+}
 
 const lowSun: AlarmTemplate = {
   cause: "low sun",
   weightAt: (at, where) => (isSunInView(at, where) ? 1 : 0),
-  gridOf: ({ detector, site }, skies) => {
-    const grid = new Float64Array(YEAR_BINS * 24);
-    const views = lookDirections(detector);
-    for (const { cell, position } of skies(site)) {
-      if (views.some((view) => isInSkyWindow(position, view))) grid[cell] = (grid[cell] ?? 0) + 1 / STEPS_AN_HOUR;
-    }
-    return grid;
-  },
+  gridOf: ({ detector, site }, skies) => sunGrid(lookDirections(detector), skies(site)),
 };
 
 /**
@@ -69,61 +69,32 @@ const lowSun: AlarmTemplate = {
  * stock is October to December from 6 to 20 h. Common practice, kept broad. Hours are the site's clock; the sun's
  * window follows from where it stands.
  */
-export const causeTemplates: readonly AlarmTemplate[] = [lowSun, ...windows.map(templateOf)];
+export const causeTemplates: readonly AlarmTemplate[] = [lowSun, ...windows.map(({ cause }) => templateOf(cause))];
 
-function templateOf(window: Window): AlarmTemplate {
-  const { cause, fromHour, toHour } = window;
-  const inYear = (fraction: number, { latitude }: Site) => {
-    if (window.natural && Math.abs(latitude) < TROPIC_DEG) return true;
-    const turn = window.natural && latitude < 0 ? (fraction + 0.5) % 1 : fraction;
-    return isBetween(turn, window.from, window.to);
-  };
+function templateOf(cause: Threat): AlarmTemplate {
   return {
     cause,
-    weightAt: (at, { site }) =>
-      inYear(yearFraction(at, site.timeZone), site) && isBetween(hourOfDay(at, site.timeZone), fromHour, toHour)
-        ? 1
-        : 0,
-    gridOf: ({ site }) =>
-      Float64Array.from({ length: YEAR_BINS * 24 }, (_, cell) => {
-        const inside =
-          inYear((Math.floor(cell / 24) + 0.5) / YEAR_BINS, site) && isBetween(cell % 24, fromHour, toHour);
-        return inside ? 1 : 0;
-      }),
+    weightAt: (at, { site }) => {
+      const window = calendarWindow(cause, site);
+      const moment = { turn: yearFraction(at, site.timeZone), hour: hourOfDay(at, site.timeZone) };
+      return window !== null && isInWindow(moment, window) ? 1 : 0;
+    },
+    gridOf: ({ site }) => {
+      const window = calendarWindow(cause, site);
+      return window === null ? new Float64Array(YEAR_BINS * 24) : windowGrid(window);
+    },
   };
 }
 
-function isBetween(value: number, from: number, to: number): boolean {
+/** The grid of a window of the calendar: a part of the year counts by its middle. */
+export function windowGrid(window: CalendarWindow): YearGrid {
+  return Float64Array.from({ length: YEAR_BINS * 24 }, (_, cell) => {
+    return isInWindow({ turn: (Math.floor(cell / 24) + 0.5) / YEAR_BINS, hour: cell % 24 }, window) ? 1 : 0;
+  });
+}
+
+function isBetween(value: number, { from, to }: { from: number; to: number }): boolean {
   return from < to ? value >= from && value < to : value >= from || value < to;
-}
-
-/** The low sun over a site: its positions on the middle day of each part of the year, ten minutes apart. */
-export type Skies = (site: Site) => readonly { readonly cell: number; readonly position: SunPosition }[];
-
-/** Skies that compute a site's sun once, when it is first asked for. */
-export function skiesOnce(): Skies {
-  const known = new Map<string, ReturnType<Skies>>();
-  return (site) => {
-    const found = known.get(site.siteId);
-    if (found) return found;
-    const sky = skyOf(site);
-    known.set(site.siteId, sky);
-    return sky;
-  };
-}
-
-function skyOf(site: Site): ReturnType<Skies> {
-  const sky: { cell: number; position: SunPosition }[] = [];
-  const step = (60 / STEPS_AN_HOUR) * MINUTE_MS;
-  for (let bin = 0; bin < YEAR_BINS; bin += 1) {
-    const dayAt = YEAR_START_AT + Math.floor(((bin + 0.5) / YEAR_BINS) * 365) * DAY_MS;
-    for (let at = dayAt; at < dayAt + DAY_MS; at += step) {
-      const position = solarPosition(at, site);
-      if (position.elevationDeg < 0 || position.elevationDeg > HIGHEST_SUN_DEG) continue;
-      sky.push({ cell: bin * 24 + Math.floor(hourOfDay(at, site.timeZone)), position });
-    }
-  }
-  return sky;
 }
 
 /** Mean weight of each part of the year, its hours counting by `hourWeights` (24 of mean 1). */

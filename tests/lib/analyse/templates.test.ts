@@ -1,6 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { Threat } from "@/lib/analyse/findings/kind";
-import { causeTemplates, skiesOnce, templateIntegral, YEAR_BINS, yearWeights } from "@/lib/analyse/templates";
+import { skiesOnce } from "@/lib/analyse/sun-views";
+import { causeTemplates, templateIntegral, yearWeights } from "@/lib/analyse/templates";
+import { YEAR_BINS } from "@/lib/analyse/year-grid";
 import { at, makeDetector, makeSite } from "@/tests/fixtures/records";
 
 const DAY_MS = 86_400_000;

@@ -1,14 +1,16 @@
 import type { Fact, TestResult } from "@/lib/analyse/finding";
 import { type FindingKind, tooLittleData } from "@/lib/analyse/findings/kind";
-import { causeOf } from "@/lib/analyse/findings/seasonal-alarms/cause";
+import { bestCause } from "@/lib/analyse/findings/seasonal-alarms/cause";
+import { alarmsOf, type NullSpread, nullSpread } from "@/lib/analyse/findings/seasonal-alarms/null-spread";
 import {
+  causePatterns,
   dayPattern,
-  exposureOnYear,
   type Pattern,
   sunPattern,
-  yearFractions,
-  yearPatterns,
+  yearPattern,
 } from "@/lib/analyse/findings/seasonal-alarms/patterns";
+import { pictureOf } from "@/lib/analyse/findings/seasonal-alarms/picture";
+import { thinMargin } from "@/lib/analyse/findings/seasonal-alarms/thin-margin";
 import {
   effectUnit,
   placeInWords,
@@ -19,15 +21,13 @@ import {
 } from "@/lib/analyse/findings/seasonal-alarms/wording";
 import type { FleetContext } from "@/lib/analyse/fleet-context";
 import type { DetectorHistory } from "@/lib/analyse/history";
-import type { RosePicture } from "@/lib/analyse/picture";
 import { chanceInWords, percentInWords } from "@/lib/analyse/wording";
 import { lengthOf } from "@/lib/kernel/interval";
-import { hourOfDay } from "@/lib/kernel/time";
 import { DAY_MS } from "@/lib/kernel/units";
 import { cauchyCombination } from "@/lib/statistics/cauchy-combination";
 import { shareTest } from "@/lib/statistics/exact-rate-test";
 
-const LEAST_EVENTS = 6;
+const LEAST_EVENTS = 5;
 const LEAST_EVENTS_FOR_SUN = 3;
 const LEAST_DAYS = 730;
 
@@ -43,40 +43,50 @@ function testSeasonalAlarms(history: DetectorHistory, fleet: FleetContext): Test
   const events = history.alarmClusters.length;
   if (events < LEAST_EVENTS_FOR_SUN) return tooLittleData(tooFew(events, LEAST_EVENTS));
   const days = lengthOf(history.exposure.observed) / DAY_MS;
-  const patterns = patternsOf(history, fleet, { season: events >= LEAST_EVENTS && days >= LEAST_DAYS });
+  const spread = nullSpread(history, fleet);
+  const season = events >= LEAST_EVENTS && days >= LEAST_DAYS;
+  const patterns = patternsOf(history, spread, { fleet, season });
   const [strongest] = [...patterns].sort((a, b) => a.pValue - b.pValue);
   if (!strongest)
     return tooLittleData(events < LEAST_EVENTS ? tooFew(events, LEAST_EVENTS) : tooShort(days, LEAST_DAYS));
-  const { inside, total, evenShare } = strongest;
-  const share = shareTest({ count: inside, n: total, p: evenShare, level: 0.95 });
-  const effect = {
-    value: inside / total / evenShare,
-    low: share.low / evenShare,
-    high: share.high / evenShare,
-  };
-  const pValue = cauchyCombination(patterns.map((pattern) => pattern.pValue));
-  const threat = causeOf(history, patterns);
+  const alarms = alarmsOf(history);
+  const best = bestCause(patterns, { alarms, site: history.site, spread, thin: thinMargin(history, alarms) });
+  const shown = best.pattern ?? strongest;
+  const combined = cauchyCombination(patterns.map(({ pValue }) => pValue));
+  // Alarms that come when the margin is thin are no season.
+  const pValue = best.cause === "soiling" ? Math.max(combined, 0.5) : combined;
+  const effect = effectOf(shown);
   return {
     outcome: "tested",
     pValue,
     effect: { ...effect, unit: effectUnit },
-    sentence: sentence(strongest, { ...effect, threat }),
-    threat,
-    facts: factsOf(patterns, { pValue, history }),
-    picture: pictureOf(history, strongest, fleet),
+    sentence: sentence(shown, { ...effect, threat: best.cause }),
+    threat: best.cause,
+    facts: factsOf(patterns, { pValue, rival: best.rival, history }),
+    picture: pictureOf(history, shown, fleet.skies),
   };
 }
 
-function patternsOf(history: DetectorHistory, fleet: FleetContext, { season }: { season: boolean }): Pattern[] {
-  const sun = sunPattern(history, fleet);
-  if (!season) return sun === null ? [] : [sun];
-  const day = dayPattern(history, fleet);
-  return [...yearPatterns(history, fleet), ...(day === null ? [] : [day]), ...(sun === null ? [] : [sun])];
+function patternsOf(
+  history: DetectorHistory,
+  spread: NullSpread,
+  { fleet, season }: { fleet: FleetContext; season: boolean },
+): Pattern[] {
+  const sun = sunPattern(history, spread, fleet.skies);
+  const found = sun === null ? [] : [sun];
+  if (!season) return found;
+  const day = dayPattern(history, spread);
+  return [...found, ...causePatterns(history, spread), yearPattern(history, spread), ...(day === null ? [] : [day])];
+}
+
+function effectOf({ inside, total, evenShare }: Pattern) {
+  const share = shareTest({ count: inside, n: total, p: evenShare, level: 0.95 });
+  return { value: inside / total / evenShare, low: share.low / evenShare, high: share.high / evenShare };
 }
 
 function factsOf(
   patterns: readonly Pattern[],
-  { pValue, history }: { pValue: number; history: DetectorHistory },
+  { pValue, rival, history }: { pValue: number; rival: string | null; history: DetectorHistory },
 ): Fact[] {
   const unknown = history.fires.filter(({ verdict }) => verdict === null || verdict === "unknown").length;
   return [
@@ -85,31 +95,7 @@ function factsOf(
       value: `${percentInWords(pattern.evenShare)} would on an even spread; chance ${chanceInWords(pattern.pValue)}`,
     })),
     { label: "All patterns together, chance without a cause", value: chanceInWords(pValue) },
+    ...(rival === null ? [] : [{ label: "No single cause: a second one fits nearly as well", value: rival }]),
     { label: "Fire signals whose cause is not known", value: String(unknown) },
   ];
-}
-
-const BINS = 24;
-
-function pictureOf(history: DetectorHistory, { kind, windows }: Pattern, fleet: FleetContext): RosePicture {
-  const { detector, site, exposure } = history;
-  const onDay = kind === "day";
-  const marks = onDay
-    ? history.alarmClusters.map(({ beganAt }) => hourOfDay(beganAt, site.timeZone) / 24)
-    : yearFractions(history);
-  const days = onDay
-    ? new Array<number>(BINS).fill(lengthOf(exposure.observed) / DAY_MS)
-    : exposureOnYear(history, BINS);
-  const arcs = fleet.sun.viewOf({ detector, site, exposure: exposure.observed }).arcs;
-  return {
-    type: "rose",
-    circle: onDay ? "day" : "year",
-    bins: days.map((exposureDays, bin) => {
-      const events = marks.filter((mark) => Math.min(BINS - 1, Math.floor(mark * BINS)) === bin).length;
-      return { events, exposureDays, rate: exposureDays > 0 ? (100 * events) / exposureDays : null };
-    }),
-    window: windows[0] ?? null,
-    sunArcs: onDay ? [] : arcs,
-    marks,
-  };
 }

@@ -1,175 +1,204 @@
-import type { FleetContext } from "@/lib/analyse/fleet-context";
-import { intensityAt, isSouth, seasonAngle, seasonOfOthers } from "@/lib/analyse/fleet-season";
+import type { Threat } from "@/lib/analyse/findings/kind";
+import { coldWindow } from "@/lib/analyse/findings/seasonal-alarms/cold-days";
+import { type Alarm, alarmsOf, type NullSpread, shareOf } from "@/lib/analyse/findings/seasonal-alarms/null-spread";
+import { withoutBadSpell } from "@/lib/analyse/findings/seasonal-alarms/one-bad-spell";
 import type { DetectorHistory } from "@/lib/analyse/history";
-import { hourWeights } from "@/lib/analyse/hour-profile";
-import { isSunInView } from "@/lib/analyse/sun-views";
+import { arcsOf, lookDirections, type Skies, sunGrid } from "@/lib/analyse/sun-views";
+import { type CalendarWindow, calendarWindow, isInWindow, windowGrid } from "@/lib/analyse/templates";
 import { seededChance } from "@/lib/kernel/chance";
-import { hourOfDay, yearFraction } from "@/lib/kernel/time";
+import { isInSkyWindow, solarPosition } from "@/lib/kernel/sun";
 import { DAY_MS, YEAR_MS } from "@/lib/kernel/units";
-import { wrapAngle } from "@/lib/statistics/circle";
 import { binomialPmf, binomialUpper } from "@/lib/statistics/distributions";
-import { conditionalMonteCarlo, type EventsOnCircle, exposureWeightedRayleigh } from "@/lib/statistics/season";
+import { conditionalMonteCarlo, exposureWeightedRayleigh } from "@/lib/statistics/season";
 
-/** A way in which alarms may crowd: one season, two seasons half a year apart, a time of day, the sun in view. */
-export type PatternKind = "year" | "half_year" | "day" | "sun";
+/** In what way alarms crowd: where the sun stands, in the calendar window of a cause, or around a peak of their own. */
+export type PatternKind = "sun" | "calendar" | "cold days" | "year" | "day";
 
-/** One pattern tested: its p-value, where it lies, and how many of the alarms lie there against which even share. */
+/** One pattern tested: its p-value, the cause it speaks for, and how many of the alarms lie in it against which even share. */
 export type Pattern = {
   readonly kind: PatternKind;
+  readonly cause: Threat | null;
   readonly pValue: number;
-  /** As fractions of the year or the day; from < to, `to` may pass 1; empty for the sun. */
-  readonly windows: readonly { readonly from: number; readonly to: number }[];
+  /** Null for the sun, whose window moves with the day. */
+  readonly window: CalendarWindow | null;
   readonly inside: number;
   readonly total: number;
   readonly evenShare: number;
+  /** The same counts after the excess of one bad year is left out: what the p-value rests on. */
+  readonly counted: { readonly inside: number; readonly total: number };
 };
 
-const YEAR_BINS = 72;
+const calendarCauses: readonly Threat[] = ["cold or steam mornings", "insects", "seasonal stock"];
 const FIRST_DRAWS = 1999;
-const MOST_DRAWS = 19_999;
 const SCREEN = 0.05;
+const NO_RETURN_P = 0.5;
+const SUN_SPELL_DAYS = 45;
+const WEEKS_13 = 0.25;
+const HOURS_6 = 6;
 
-/** Alarm moments as fractions of the site's year. */
-export function yearFractions({ alarmClusters, site }: DetectorHistory): number[] {
-  return alarmClusters.map(({ beganAt }) => yearFraction(beganAt, site.timeZone));
-}
-
-/** Days observed in each of `bins` equal parts of the site's year. */
-export function exposureOnYear({ exposure, site }: DetectorHistory, bins: number): number[] {
-  const days = new Array<number>(bins).fill(0);
-  for (const { startAt, endAt } of exposure.observed) {
-    for (let at = startAt; at < endAt; at += DAY_MS) {
-      const length = Math.min(DAY_MS, endAt - at);
-      const bin = Math.min(bins - 1, Math.floor(yearFraction(at + length / 2, site.timeZone) * bins));
-      days[bin] = (days[bin] ?? 0) + length / DAY_MS;
+/** Alarms in the windows of the causes known beforehand, each against its exact binomial share. */
+export function causePatterns(history: DetectorHistory, spread: NullSpread): Pattern[] {
+  const alarms = alarmsOf(history);
+  return calendarCauses.flatMap((cause) => {
+    const cold = cause === "cold or steam mornings" ? coldWindow(history, spread) : null;
+    if (cold !== null) {
+      const inside = alarms.map(({ at, hour }) => cold.isInside({ at, hour }));
+      const seen = alarms.filter((_, index) => inside[index] !== null);
+      const flags = inside.filter((flag) => flag !== null);
+      const fixed = { kind: "cold days", cause, window: { year: null, hours: cold.hours } } as const;
+      return [windowPattern(fixed, { alarms: seen, flags, share: cold.share, history })];
     }
-  }
-  return days;
-}
-
-/** One season or two a year, against the detector's own exposure and the season of the other detectors. */
-export function yearPatterns(history: DetectorHistory, fleet: FleetContext): Pattern[] {
-  const fractions = yearFractions(history);
-  const south = isSouth(history.site);
-  const id = history.detector.detectorId;
-  const others = seasonOfOthers(fleet.alarmSeason, {
-    detectorId: id,
-    angles: history.alarmClusters.map(({ beganAt }) => seasonAngle(beganAt, south)),
+    const window = calendarWindow(cause, history.site);
+    if (window === null) return [];
+    const flags = alarms.map((alarm) => isInWindow(alarm, window));
+    const share = shareOf(windowGrid(window), spread);
+    return [windowPattern({ kind: "calendar", cause, window }, { alarms, flags, share, history })];
   });
-  const exposure = exposureOnYear(history, YEAR_BINS).map((days, bin) => {
-    const turn = (bin + 0.5) / YEAR_BINS + (south ? 0.5 : 0);
-    return others === null ? days : days * intensityAt(others, 2 * Math.PI * turn);
-  });
-  const half = YEAR_BINS / 2;
-  const folded = exposure.slice(0, half).map((days, bin) => days + (exposure[bin + half] ?? 0));
-  const year = { angles: fractions.map((fraction) => 2 * Math.PI * fraction), exposure };
-  const twice = { angles: fractions.map((fraction) => wrapAngle(4 * Math.PI * fraction)), exposure: folded };
-  return [
-    patternAt({ kind: "year", history, fractions, exposure, ...crowding(year, `${id} year`) }),
-    patternAt({ kind: "half_year", history, fractions, exposure, ...crowding(twice, `${id} half year`) }),
-  ];
 }
 
-/** A time of the day at which alarms crowd more than the fleet's do; null where the fleet's day is not known. */
-export function dayPattern({ alarmClusters, site, detector }: DetectorHistory, fleet: FleetContext): Pattern | null {
-  const hours = alarmClusters.map(({ beganAt }) => hourOfDay(beganAt, site.timeZone));
-  const exposure = hourWeights(fleet.alarmHours, hours);
-  if (exposure === null) return null;
-  const fractions = hours.map((hour) => hour / 24);
-  const events = { angles: fractions.map((fraction) => 2 * Math.PI * fraction), exposure };
-  const { pValue, peak } = crowding(events, `${detector.detectorId} day`);
-  const windows = [{ from: peak - 1 / 8, to: peak + 1 / 8 }].map(startingInside);
-  return { kind: "day", pValue, ...sharesOf({ fractions, exposure, windows }) };
-}
-
-/** Alarms with the sun in the receiver's view, against the share of its watch with the sun there; null if it never is. */
-export function sunPattern(history: DetectorHistory, fleet: FleetContext): Pattern | null {
-  const { detector, site, alarmClusters } = history;
-  const { share } = fleet.sun.viewOf({ detector, site, exposure: history.exposure.observed });
-  const total = alarmClusters.length;
-  if (!(share > 0) || total === 0) return null;
-  const inside = alarmClusters.filter(({ beganAt }) => isSunInView(beganAt, { detector, site })).length;
-  const even = { n: total, p: Math.min(1, share) };
-  // No alarm at all with the sun in view is half of an outcome, not certainty.
-  const pValue = inside === 0 ? 1 - binomialPmf(0, even) / 2 : binomialUpper(inside, even);
-  return { kind: "sun", pValue, windows: [], inside, total, evenShare: even.p };
-}
-
-function crowding(events: EventsOnCircle, seed: string): { pValue: number; peak: number } {
-  const { p, peakAngle } = exposureWeightedRayleigh(events);
-  const peak = (peakAngle ?? 0) / (2 * Math.PI);
-  if (p > SCREEN) return { pValue: p, peak };
-  const pValue = conditionalMonteCarlo({
-    ...events,
-    draws: FIRST_DRAWS,
-    maxDraws: MOST_DRAWS,
-    random: seededChance(seed),
-  });
-  return { pValue, peak };
-}
-
-type Place = {
-  readonly kind: "year" | "half_year";
+type Fixed = Pick<Pattern, "kind" | "cause" | "window">;
+type Seen = {
+  readonly alarms: readonly Alarm[];
+  readonly flags: readonly boolean[];
+  readonly share: number;
   readonly history: DetectorHistory;
-  readonly fractions: readonly number[];
-  readonly exposure: readonly number[];
-  readonly pValue: number;
-  readonly peak: number;
 };
 
-function patternAt({ kind, history, fractions, exposure, pValue, peak }: Place): Pattern {
-  const centres = kind === "year" ? [peak] : [peak / 2, peak / 2 + 0.5];
-  const reach = 0.125 / centres.length;
-  const windows = centres.map((centre) => startingInside({ from: centre - reach, to: centre + reach }));
-  const shares = sharesOf({ fractions, exposure, windows });
-  // One bad spell is not a season: without its best year, at least two alarms must still lie in the window.
-  const returns = outsideBestYear(history, windows) >= 2;
-  return { kind, pValue: returns ? pValue : Math.max(pValue, 0.5), ...shares };
-}
-
-function sharesOf({
-  fractions,
-  exposure,
-  windows,
-}: {
-  fractions: readonly number[];
-  exposure: readonly number[];
-  windows: Pattern["windows"];
-}) {
-  const total = exposure.reduce((sum, amount) => sum + amount, 0);
-  const inside = exposure.reduce((sum, amount, bin) => {
-    return isInside((bin + 0.5) / exposure.length, windows) ? sum + amount : sum;
-  }, 0);
+function windowPattern(fixed: Fixed, { alarms, flags, share, history }: Seen): Pattern {
+  const { kept, returns } = returning(fixed.window, { alarms, flags, history });
+  const inside = flags.filter(Boolean).length;
+  const counted = { inside: kept.filter((index) => flags[index]).length, total: kept.length };
+  const pValue = shareP(counted, share);
   return {
-    windows,
-    inside: fractions.filter((fraction) => isInside(fraction, windows)).length,
-    total: fractions.length,
-    evenShare: Math.max(inside / total, 1e-6),
+    ...fixed,
+    pValue: returns ? pValue : Math.max(pValue, NO_RETURN_P),
+    inside,
+    total: alarms.length,
+    evenShare: share,
+    counted,
   };
 }
 
-function outsideBestYear(history: DetectorHistory, windows: Pattern["windows"]): number {
-  const centre = ((windows[0]?.from ?? 0) + (windows[0]?.to ?? 0)) / 2;
-  const byYear = new Map<number, number>();
-  let total = 0;
-  for (const { beganAt } of history.alarmClusters) {
-    const fraction = yearFraction(beganAt, history.site.timeZone);
-    if (!isInside(fraction, windows)) continue;
-    // Years are cut opposite the window, so that a season over the turn of the year stays whole.
-    const year = Math.floor(beganAt / YEAR_MS - centre + 0.5);
-    byYear.set(year, (byYear.get(year) ?? 0) + 1);
-    total += 1;
-  }
-  return total - Math.max(0, ...byYear.values());
+// No alarm inside is half of an outcome, not certainty.
+function shareP({ inside, total }: { inside: number; total: number }, share: number): number {
+  const even = { n: total, p: share };
+  return inside === 0 ? 1 - binomialPmf(0, even) / 2 : binomialUpper(inside, even);
 }
 
-function isInside(fraction: number, windows: Pattern["windows"]): boolean {
-  return windows.some(
-    ({ from, to }) => (fraction >= from && fraction < to) || (fraction + 1 >= from && fraction + 1 < to),
-  );
+// Years are cut opposite the middle of the window, so that a season over the turn of the year stays whole.
+function returning(window: CalendarWindow | null, { alarms, flags, history }: Omit<Seen, "share">) {
+  const year = window?.year ?? { from: 0, to: 1 };
+  const middle = year.from < year.to ? (year.from + year.to) / 2 : (year.from + year.to + 1) / 2;
+  const yearOf = (at: number) => Math.floor(at / YEAR_MS - middle + 0.5);
+  const first = history.exposure.observed[0]?.startAt ?? history.asOf;
+  const years = Math.round((history.asOf - first) / YEAR_MS);
+  const spells = alarms.map(({ at }, index) => (flags[index] ? yearOf(at) : null));
+  return withoutBadSpell(spells, Math.max(1, years));
 }
 
-function startingInside({ from, to }: { from: number; to: number }): { from: number; to: number } {
-  const turn = Math.floor(from);
-  return { from: from - turn, to: to - turn };
+/**
+ * Alarms with the sun in the receiver's view, against the share of its watch with the sun there; null if it never is.
+ *
+ * A receiver that may be at either end is tested along both directions, and the smaller p-value is doubled.
+ */
+export function sunPattern(history: DetectorHistory, spread: NullSpread, skies: Skies): Pattern | null {
+  const alarms = alarmsOf(history);
+  const sky = skies(history.site);
+  const views = lookDirections(history.detector);
+  const positions = alarms.map(({ at }) => solarPosition(at, history.site));
+  const tested = views.flatMap((view): Pattern[] => {
+    const grid = sunGrid([view], sky);
+    const share = shareOf(grid, spread);
+    if (!(share > 0) || alarms.length === 0) return [];
+    const flags = positions.map((position) => isInSkyWindow(position, view));
+    const { kept, returns } = withoutBadSpell(sunSpells(alarms, flags), passages(history, arcsOf(grid).length));
+    const counted = { inside: kept.filter((index) => flags[index]).length, total: kept.length };
+    const pValue = Math.min(1, views.length * shareP(counted, share));
+    const inside = flags.filter(Boolean).length;
+    return [
+      {
+        kind: "sun",
+        cause: "low sun",
+        window: null,
+        pValue: returns || inside < 2 ? pValue : Math.max(pValue, NO_RETURN_P),
+        inside,
+        total: alarms.length,
+        evenShare: share,
+        counted,
+      },
+    ];
+  });
+  return tested.sort((a, b) => a.pValue - b.pValue)[0] ?? null;
+}
+
+// The sun crosses a view for some weeks at a time; a gap of 45 days between alarms in it parts two passages.
+function sunSpells(alarms: readonly Alarm[], flags: readonly boolean[]): (number | null)[] {
+  let spell = 0;
+  let last: number | null = null;
+  return alarms.map(({ at }, index) => {
+    if (!flags[index]) return null;
+    if (last !== null && at - last > SUN_SPELL_DAYS * DAY_MS) spell += 1;
+    last = at;
+    return spell;
+  });
+}
+
+function passages({ exposure, asOf }: DetectorHistory, arcs: number): number {
+  const first = exposure.observed[0]?.startAt ?? asOf;
+  return Math.max(1, Math.round((arcs * (asOf - first)) / YEAR_MS));
+}
+
+/** Alarms around one peak of the year, wherever it lies, against own exposure and the season of the others. */
+export function yearPattern(history: DetectorHistory, spread: NullSpread): Pattern {
+  const alarms = alarmsOf(history);
+  const angles = alarms.map(({ turn }) => 2 * Math.PI * turn);
+  const peak = (exposureWeightedRayleigh({ angles, exposure: spread.year }).peakAngle ?? 0) / (2 * Math.PI);
+  const window = { year: around(peak, WEEKS_13, 1), hours: { from: 0, to: 24 } };
+  const circle = { angles, exposure: spread.year, seed: `${history.detector.detectorId} year` };
+  return circlePattern("year", { alarms, window, circle, spread, history });
+}
+
+/** Alarms around one time of the day, against the day of the others; null where the fleet's day is not known. */
+export function dayPattern(history: DetectorHistory, spread: NullSpread): Pattern | null {
+  if (spread.day === null) return null;
+  const alarms = alarmsOf(history);
+  const angles = alarms.map(({ hour }) => (2 * Math.PI * hour) / 24);
+  const peak = ((exposureWeightedRayleigh({ angles, exposure: spread.day }).peakAngle ?? 0) / (2 * Math.PI)) * 24;
+  const window = { year: null, hours: around(peak, HOURS_6, 24) };
+  const circle = { angles, exposure: spread.day, seed: `${history.detector.detectorId} day` };
+  return circlePattern("day", { alarms, window, circle, spread, history });
+}
+
+type Circle = {
+  readonly alarms: readonly Alarm[];
+  readonly window: CalendarWindow;
+  readonly circle: { readonly angles: readonly number[]; readonly exposure: readonly number[]; readonly seed: string };
+  readonly spread: NullSpread;
+  readonly history: DetectorHistory;
+};
+
+function circlePattern(kind: "year" | "day", { alarms, window, circle, spread, history }: Circle): Pattern {
+  const flags = alarms.map((alarm) => isInWindow(alarm, window));
+  const { kept, returns } = returning(window, { alarms, flags, history });
+  const angles = kept.flatMap((index) => circle.angles[index] ?? []);
+  const screen = exposureWeightedRayleigh({ angles, exposure: circle.exposure }).p;
+  const random = seededChance(circle.seed);
+  const pValue =
+    screen > SCREEN ? screen : conditionalMonteCarlo({ angles, exposure: circle.exposure, draws: FIRST_DRAWS, random });
+  return {
+    kind,
+    cause: null,
+    window,
+    pValue: returns ? pValue : Math.max(pValue, NO_RETURN_P),
+    inside: flags.filter(Boolean).length,
+    total: alarms.length,
+    evenShare: Math.max(shareOf(windowGrid(window), spread), 1e-6),
+    counted: { inside: kept.filter((index) => flags[index]).length, total: kept.length },
+  };
+}
+
+/** A stretch around a peak on a circle of some length; `to` below `from` wraps. */
+export function around(peak: number, width: number, whole: number): { from: number; to: number } {
+  const wrap = (value: number) => ((value % whole) + whole) % whole;
+  return { from: wrap(peak - width / 2), to: wrap(peak + width / 2) };
 }
