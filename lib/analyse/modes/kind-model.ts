@@ -25,25 +25,31 @@ const alarmWords = ["unwanted", "equipment"];
  * Source: common practice; the fleet's own records move both.
  */
 const faultRows: readonly Row[] = [
-  { cause: "unknown", share: 0.34, words: [0.35, 0.25, 0.05, 0.35] },
-  { cause: "blocked path", share: 0.16, words: [0.08, 0.8, 0.02, 0.1] },
+  { cause: "unknown", share: 0.32, words: [0.35, 0.25, 0.05, 0.35] },
+  { cause: "blocked path", share: 0.13, words: [0.08, 0.8, 0.02, 0.1] },
   { cause: "soiling", share: 0.12, words: [0.68, 0.05, 0.15, 0.12] },
   { cause: "compensation at its limit", share: 0.05, words: [0.1, 0.02, 0.8, 0.08] },
-  { cause: "thermal movement", share: 0.09, words: [0.82, 0.05, 0.03, 0.1] },
+  { cause: "thermal movement", share: 0.08, words: [0.82, 0.05, 0.03, 0.1] },
   { cause: "mount that will not hold", share: 0.07, words: [0.82, 0.05, 0.03, 0.1] },
   { cause: "knocked out of line", share: 0.04, words: [0.82, 0.05, 0.03, 0.1] },
-  { cause: "ageing", share: 0.04, words: [0.6, 0.04, 0.16, 0.2] },
-  { cause: "equipment", share: 0.09, words: [0.15, 0.06, 0.04, 0.75] },
+  { cause: "ageing", share: 0.03, words: [0.6, 0.04, 0.16, 0.2] },
+  { cause: "equipment", share: 0.08, words: [0.15, 0.06, 0.04, 0.75] },
+  { cause: "low sun", share: 0.02, words: [0.5, 0.15, 0.05, 0.3] },
+  { cause: "cold or steam mornings", share: 0.02, words: [0.6, 0.25, 0.05, 0.1] },
+  { cause: "insects", share: 0.02, words: [0.45, 0.4, 0.05, 0.1] },
+  { cause: "seasonal stock", share: 0.02, words: [0.08, 0.8, 0.02, 0.1] },
 ];
 
 /** Unwanted alarms: how common causes are and what people judge them to be. Source: common practice. */
 const alarmRows: readonly Row[] = [
-  { cause: "unknown", share: 0.5, words: [0.88, 0.12] },
+  { cause: "unknown", share: 0.46, words: [0.88, 0.12] },
   { cause: "low sun", share: 0.08, words: [0.92, 0.08] },
   { cause: "cold or steam mornings", share: 0.08, words: [0.92, 0.08] },
   { cause: "insects", share: 0.06, words: [0.92, 0.08] },
   { cause: "seasonal stock", share: 0.05, words: [0.92, 0.08] },
+  { cause: "blocked path", share: 0.03, words: [0.92, 0.08] },
   { cause: "soiling", share: 0.1, words: [0.85, 0.15] },
+  { cause: "ageing", share: 0.01, words: [0.75, 0.25] },
   { cause: "thermal movement", share: 0.03, words: [0.88, 0.12] },
   { cause: "mount that will not hold", share: 0.03, words: [0.88, 0.12] },
   { cause: "equipment", share: 0.07, words: [0.2, 0.8] },

@@ -34,7 +34,7 @@ function modelOf(ground: ModeGround, { model, asOf }: { model: KindModel; asOf: 
     return unit === undefined || index === undefined ? null : use(unit, index);
   };
   const causesOf = (detectorId: string) =>
-    known(detectorId, (unit, index) => sharesOf(unit, { model, share: fitted.shares[index] })) ?? [];
+    known(detectorId, (unit, index) => sharesOf(unit, { model, share: fitted.units[index]?.shares })) ?? [];
   return {
     expected: (detectorId, span) =>
       known(detectorId, (unit, index) => expectedOf(unit, { fitted, index, model, asOf, span })) ?? [],
@@ -77,7 +77,7 @@ type Ahead = {
 
 function expectedOf(unit: ModeUnit, { fitted, index, model, asOf, span }: Ahead): CauseShare[] {
   const { history, kinds } = unit.ground;
-  const rates = fitted.rates[index];
+  const rates = fitted.units[index]?.rates;
   const days = (span.endAt - span.startAt) / DAY_MS;
   const sums = new Float64Array(model.causes.length + 1);
   for (let column = 0; column < sums.length; column += 1) {

@@ -10,9 +10,9 @@ export type OwnWindow = {
   readonly ofDay: (moment: number) => number;
 };
 
-/** Concentration on the year (standard deviation about four weeks) and on the day (about four hours). Choices. */
-const ON_YEAR = 5;
-const ON_DAY = 1.5;
+/** Concentration on the year (standard deviation about five weeks) and on the day (about four hours). Choices. */
+const ON_YEAR = 3;
+const ON_DAY = 1;
 const APART_MS = 120 * DAY_MS;
 const EVEN = 0.3;
 const LEAST_EVENTS = 3;

@@ -11,15 +11,16 @@ export type CauseWeights = (cause: Cause) => number;
  * Amounts from which on a fact of its kind tells something, in dB, dB a year or call-outs a year; smaller ones are lost
  * in noise. Source: common practice, with attenuation of an ordinary alarm threshold of 1.9 dB in mind.
  */
-const MEANINGFUL = { soil: 0.3, swing: 0.35, step: 0.3, ageing: 0.3, callOuts: 0.3 };
-const LEAST = 0.2;
-const MOST = 8;
+const MEANINGFUL = { soil: 0.3, swing: 0.35, step: 0.3, ageing: 0.3, callOuts: 1 };
+const LEAST = 0.1;
+const MOST = 30;
+const UNCLEANED_SHARE = 0.7;
 
 type Amounts = Readonly<Record<keyof typeof MEANINGFUL, number | null>>;
 
 /**
  * Weights of causes of each detector of a fleet: its amount beside the fleet's mean amount, both raised by the amount
- * from which on the fact means anything, between 0.2 and 8; 1 where the fact is not known.
+ * from which on the fact means anything, between 0.1 and 30; 1 where the fact is not known.
  */
 export function causeWeights(fleet: readonly Shown[]): CauseWeights[] {
   const amounts = fleet.map(amountsOf);
@@ -48,21 +49,20 @@ export function causeWeights(fleet: readonly Shown[]): CauseWeights[] {
   });
 }
 
-function amountsOf({ facts, callOutsPerYear }: Shown): Amounts {
-  if (facts === null) return { soil: null, swing: null, step: null, ageing: null, callOuts: callOutsPerYear };
+function amountsOf({ facts, callOutsPerYear: callOuts }: Shown): Amounts {
+  if (facts === null) return { soil: null, swing: null, step: null, ageing: null, callOuts };
   const { riseDbPerYear: rise, cleanGainDb, realignGainDb, stepDbPerYear, swingDb } = facts;
   const byClean = Math.max(0, cleanGainDb ?? 0);
-  const byRealign = Math.max(0, realignGainDb ?? 0);
-  // The share of the fall that cleans took back; half where neither clean nor realignment was measured.
-  const soilShare =
-    cleanGainDb === null && realignGainDb === null ? 0.5 : (byClean + 0.1) / (byClean + byRealign + 0.2);
-  const cleanHelps = cleanGainDb === null ? 0.5 : Math.min(1, byClean / Math.max(0.1, rise));
+  // A realignment sets the signal anew and so hides dirt as well: only cleans tell how much of the fall was dirt.
+  const soilShare = cleanGainDb === null ? UNCLEANED_SHARE : Math.min(1, byClean / Math.max(0.3, rise / 2));
   return {
-    soil: 2 * rise * soilShare + byClean,
-    swing: swingDb + byRealign / 2,
-    step: stepDbPerYear,
-    ageing: rise * (1 - cleanHelps),
-    callOuts: callOutsPerYear,
+    soil: rise * soilShare + byClean,
+    swing: swingDb + Math.max(0, realignGainDb ?? 0) / 4,
+    // Losses that come back after every realignment are the mount's; those that do not are a knock's.
+    step: stepDbPerYear / (1 + 2 * (callOuts ?? 0)),
+    ageing: rise * (1 - soilShare),
+    // A building that moves with heat asks for realignment as well.
+    callOuts: callOuts === null ? null : (callOuts * MEANINGFUL.swing) / (MEANINGFUL.swing + swingDb),
   };
 }
 
