@@ -2,7 +2,7 @@ import type { PreventiveTask } from "@/lib/rank/effects";
 import { sumOf, visitCostLines } from "@/lib/rank/visit-cost";
 import type { Access } from "@/lib/records/vocabulary";
 import type { Settings } from "@/lib/settings/settings";
-import { type Mechanism, mechanisms, visitTasks } from "@/tests/adversary/mechanism";
+import { causeOf, type Mechanism, mechanisms, visitTasks } from "@/tests/adversary/mechanism";
 
 /** Expected episodes of one detector over the horizon. */
 export type Expected = { readonly faults: number; readonly alarms: number };
@@ -72,4 +72,9 @@ export function costOf({ faults, alarms }: Expected, settings: Settings): number
 export function dominantOf(truth: DetectorTruth, settings: Settings): Mechanism {
   const [first] = [...truth.mechanisms].sort((a, b) => costOf(b, settings) - costOf(a, settings));
   return first?.mechanism ?? mechanisms[0];
+}
+
+/** The product's word for the cause behind a mechanism. */
+export function causeOfTruth(mechanism: Mechanism): string {
+  return causeOf[mechanism];
 }
