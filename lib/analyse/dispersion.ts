@@ -6,6 +6,8 @@ const PARTS = 6;
 const LEAST_EVENTS = 4;
 const LEAST_FREEDOM = 100;
 const TRENDING_Z = 2.33;
+const LEAST_FALLING = 30;
+const LARGEST_Z2 = 9;
 
 /**
  * Variance of fault clusters within detectors against chance: 1 for a Poisson process, more where bad spells last.
@@ -36,4 +38,33 @@ export function withinDispersion(histories: readonly DetectorHistory[]): number 
     freedom += PARTS - 1;
   }
   return freedom < LEAST_FREEDOM ? 1 : Math.max(1, chiSquare / freedom);
+}
+
+/** Standardised trend of one unit and the number of its events. */
+export type UnitTrend = { readonly z: number; readonly n: number };
+
+/**
+ * Variance of a trend's z against chance, for a number of events, at least 1.
+ *
+ * Read from the units that fall: without rising units both sides are alike, and with them only this side still tells
+ * how far bad spells alone move a trend. Two laws are tried and the clearer one is taken: the same excess for every
+ * unit (one cause comes back after days), or one that grows with the events (the rate itself wanders). The excess is
+ * drawn towards 0 by its own error.
+ *
+ * @param otherwise - the answer where fewer than 30 units fall
+ */
+export function trendDispersion(trends: readonly UnitTrend[], otherwise: number): (events: number) => number {
+  const falling = trends.filter(({ z }) => z < 0);
+  if (falling.length < LEAST_FALLING) return () => otherwise;
+  const excess = falling.map(({ z, n }) => ({ value: Math.min(LARGEST_Z2, z * z) - 1, more: n - 1 }));
+  const squares = excess.reduce((sum, { more }) => sum + more * more, 0);
+  const even = excess.reduce((sum, { value }) => sum + value, 0) / excess.length;
+  const grows = squares > 0 ? excess.reduce((sum, { value, more }) => sum + value * more, 0) / squares : 0;
+  // The square of a standard normal has variance 2.
+  const evenScore = even / Math.sqrt(2 / excess.length);
+  const growsScore = squares > 0 ? grows / Math.sqrt(2 / squares) : 0;
+  const score = Math.max(evenScore, growsScore);
+  if (score <= 1) return () => 1;
+  const kept = 1 - 1 / (score * score);
+  return growsScore > evenScore ? (events) => 1 + kept * grows * Math.max(0, events - 1) : () => 1 + kept * even;
 }

@@ -1,5 +1,5 @@
-import { withinDispersion } from "@/lib/analyse/dispersion";
 import { type DriftModel, driftModels } from "@/lib/analyse/drift/model";
+import { type FaultTrends, faultTrends } from "@/lib/analyse/fault-trends";
 import { type FleetSeason, fleetSeason, isSouth } from "@/lib/analyse/fleet-season";
 import { type DetectorForecast, forecastFleet } from "@/lib/analyse/forecast";
 import type { FleetHistory } from "@/lib/analyse/history";
@@ -14,8 +14,7 @@ export type FleetContext = {
   readonly faultSeason: FleetSeason;
   readonly alarmSeason: FleetSeason;
   readonly alarmHours: AlarmHours;
-  /** Variance of fault clusters within detectors against chance, at least 1. */
-  readonly faultDispersion: number;
+  readonly faultTrends: FaultTrends;
   readonly holds: HoldReference;
   readonly skies: Skies;
   /** By detector id. */
@@ -49,7 +48,7 @@ export function fleetContext(history: FleetHistory, { horizonDays }: { horizonDa
     faultSeason,
     alarmSeason,
     alarmHours: alarmHours(detectors),
-    faultDispersion: withinDispersion(detectors),
+    faultTrends: faultTrends(detectors, { asOf, season: faultSeason }),
     holds: holdReference(detectors, { firstRecordAt }),
     skies: skiesOnce(),
     drifts,

@@ -5,10 +5,13 @@ import { type LaplaceTest, laplaceTest } from "@/lib/statistics/trend";
 
 /**
  * Is the event rate of one unit rising? `p` is the one to use; `rateRatio` is null when one of the two windows has no
- * exposure; `dropped` events lay outside the time under watch.
+ * exposure; `dropped` events lay outside the time under watch; `times` are the operational
+ * times of the others and `at` their moments.
  */
 export type RisingRate = {
   readonly n: number;
+  readonly times: readonly number[];
+  readonly at: readonly number[];
   readonly exposure: number;
   readonly dropped: number;
   readonly laplace: LaplaceTest;
@@ -64,5 +67,5 @@ export function risingRateTest({
   const rateRatio = comparable ? rateRatioTest({ recent, baseline, level }) : null;
   const pValues = rateRatio === null || u.length === 0 ? null : [laplace.pRising, rateRatio.pMid];
   const p = pValues === null ? laplace.pRising : cauchyCombination(pValues);
-  return { n: u.length, exposure, dropped, laplace, recent, baseline, rateRatio, p };
+  return { n: u.length, times: u, at, exposure, dropped, laplace, recent, baseline, rateRatio, p };
 }

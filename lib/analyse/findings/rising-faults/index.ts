@@ -1,9 +1,9 @@
 import { commonest } from "@/lib/analyse/episodes";
+import { type DetectorTrend, RECENT_DAYS } from "@/lib/analyse/fault-trends";
 import type { Fact, TestResult } from "@/lib/analyse/finding";
 import { type FindingKind, type Threat, tooLittleData } from "@/lib/analyse/findings/kind";
 import { effectUnit, question, sentence, tooFew, tooShort } from "@/lib/analyse/findings/rising-faults/wording";
 import type { FleetContext } from "@/lib/analyse/fleet-context";
-import { isSouth, seasonAngle, seasonIntegral, seasonOfOthers } from "@/lib/analyse/fleet-season";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { countByMonth, lastMonths, lengthByMonth } from "@/lib/analyse/months";
 import type { RateLevel, RatePicture } from "@/lib/analyse/picture";
@@ -11,16 +11,16 @@ import { chanceInWords, inWords } from "@/lib/analyse/wording";
 import { lengthOf } from "@/lib/kernel/interval";
 import { localDateOf } from "@/lib/kernel/time";
 import { DAY_MS } from "@/lib/kernel/units";
-import { normalQuantile, normalUpper } from "@/lib/statistics/distributions";
 import { poissonRateInterval } from "@/lib/statistics/poisson-rate";
-import { type RisingRate, risingRateTest } from "@/lib/statistics/rising-rate";
+import { risingEvidence } from "@/lib/statistics/rising-evidence";
+import type { RisingRate } from "@/lib/statistics/rising-rate";
+import { risingRatioLimits } from "@/lib/statistics/rising-ratio";
 
 const LEAST_EVENTS = 3;
 const LEAST_DAYS = 180;
 const LEAST_WINDOW_DAYS = 30;
-const RECENT_DAYS = 365;
 
-/** Whether a detector's fault rate is rising: exact trend test and recent-against-before, on operational time. */
+/** Whether a detector's fault rate is rising: exact trend and recent windows, beyond season, fleet and site. */
 export const risingFaults = {
   name: "rising_faults",
   question,
@@ -29,50 +29,38 @@ export const risingFaults = {
 } as const satisfies FindingKind;
 
 function testRisingFaults(history: DetectorHistory, fleet: FleetContext): TestResult {
-  const events = history.faultClusters.map((cluster) => cluster.beganAt);
   const days = lengthOf(history.exposure.faultRisk) / DAY_MS;
   if (days < LEAST_DAYS) return tooLittleData(tooShort(days, LEAST_DAYS));
-  if (events.length < LEAST_EVENTS) return tooLittleData(tooFew(events.length, LEAST_EVENTS));
-  const rate = risingRate(history, fleet);
+  const events = history.faultClusters.length;
+  const trend = fleet.faultTrends.ofDetector.get(history.detector.detectorId);
+  if (events < LEAST_EVENTS || !trend) return tooLittleData(tooFew(events, LEAST_EVENTS));
+  const { rate, siteRatio } = trend;
   const enough = Math.min(rate.recent.exposure, rate.baseline.exposure) >= LEAST_WINDOW_DAYS * DAY_MS;
-  const ratio = enough ? rate.rateRatio : null;
-  const pValue = guardedP(ratio === null ? rate.laplace.pRising : rate.p, fleet.faultDispersion);
-  const interval = { low: ratio?.low ?? null, high: ratio?.high ?? null };
+  const seen = { windows: enough ? trend.windows : [], dispersion: fleet.faultTrends.dispersionAt(rate.n) };
+  const pValue = risingEvidence(rate.times, seen).rising;
+  const limits = enough ? risingRatioLimits(rate.times, seen) : { low: null, high: null };
+  const value = enough ? (rate.rateRatio?.ratio ?? null) : null;
+  const effect = { value: value === null ? null : insideOf(value, limits), ...limits };
   return {
     outcome: "tested",
     pValue,
-    effect: { value: ratio?.ratio ?? null, ...interval, unit: effectUnit },
+    effect: { ...effect, unit: effectUnit },
     sentence: sentence({
       recent: rate.recent.count,
       before: rate.baseline.count,
-      ratio: ratio?.ratio ?? null,
-      ...interval,
+      ratio: effect.value,
+      ...limits,
+      siteRatio,
     }),
     threat: threatOf(history, fleet),
-    facts: factsOf(rate, { history, fleet, pValue }),
+    facts: factsOf(trend, { history, fleet, pValue }),
     picture: pictureOf(history, rate),
   };
 }
 
-function risingRate({ detector, site, exposure, faultClusters, asOf }: DetectorHistory, fleet: FleetContext) {
-  const south = isSouth(site);
-  const events = faultClusters.map((cluster) => cluster.beganAt);
-  const angles = events.map((at) => seasonAngle(at, south));
-  const season = seasonOfOthers(fleet.faultSeason, { detectorId: detector.detectorId, angles });
-  return risingRateTest({
-    inService: exposure.faultRisk.map(({ startAt, endAt }) => [startAt, endAt] as const),
-    events,
-    asOf,
-    recentLength: RECENT_DAYS * DAY_MS,
-    ...(season === null ? {} : { integral: seasonIntegral(season, south) }),
-  });
-}
-
-// Counts that vary more than chance within detectors make every trend test too ready to speak: its z is divided by the
-// square root of the fleet's dispersion, as a quasi-Poisson model does.
-function guardedP(p: number, dispersion: number): number {
-  if (dispersion <= 1 || p >= 0.5) return p;
-  return normalUpper(-normalQuantile(Math.max(p, 1e-300)) / Math.sqrt(dispersion));
+// The limits come from all evidence, the ratio from two counts: now and then that one lies just outside of them.
+function insideOf(value: number, { low, high }: { low: number | null; high: number | null }): number {
+  return Math.min(high ?? Infinity, Math.max(low ?? 0, value));
 }
 
 function threatOf(history: DetectorHistory, fleet: FleetContext): Threat | null {
@@ -86,7 +74,7 @@ function threatOf(history: DetectorHistory, fleet: FleetContext): Threat | null 
 }
 
 function factsOf(
-  rate: RisingRate,
+  { rate, siteRatio }: DetectorTrend,
   { history, fleet, pValue }: { history: DetectorHistory; fleet: FleetContext; pValue: number },
 ): Fact[] {
   const forecast = fleet.forecasts.get(history.detector.detectorId);
@@ -98,6 +86,12 @@ function factsOf(
     { label: "Days at risk before", value: String(Math.round(baseline.exposure / DAY_MS)) },
     { label: "Chance of a rise like this without a cause", value: chanceInWords(pValue) },
   ];
+  if (siteRatio > 1) {
+    facts.push({
+      label: "Rise of its site's other detectors, taken into account",
+      value: `${inWords(siteRatio)} times`,
+    });
+  }
   if (forecast) {
     facts.push({
       label: `Fault episodes expected in the next ${fleet.horizonDays} days`,
