@@ -1,9 +1,9 @@
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { leftAfterWork } from "@/lib/analyse/modes/after-work";
-import { calendarShape } from "@/lib/analyse/modes/calendar-shapes";
+import { type TimedCause, type TimeShape, thermalHour } from "@/lib/analyse/modes/calendar-shapes";
 import type { Cause } from "@/lib/analyse/modes/cause";
 import type { SignalTrack } from "@/lib/analyse/modes/signal-track";
-import { type LowSky, sunShape } from "@/lib/analyse/modes/sun-shape";
+import { hourOfDay } from "@/lib/kernel/time";
 import { YEAR_MS } from "@/lib/kernel/units";
 import type { Work } from "@/lib/records/work";
 
@@ -19,48 +19,83 @@ export type Intensity = {
 
 /** Time in which a defect of the detector itself becomes e times as frequent. */
 export const GROWTH_MS = 1.5 * YEAR_MS;
+const USUAL_DEPARTURE_K = 8;
+const LEAST_THERMAL = 0.1;
+const MOST_THERMAL = 6;
 const MOST_USE = 1.3;
 const FRESH_USE = 0.2;
 const USE_PER_YEAR = 0.25;
 
-/** The intensity of a cause in a detector; the background and the equipment's hour are even. */
-export function intensityOf(
-  cause: Cause,
-  { history, track, sky }: { history: DetectorHistory; track: SignalTrack | null; sky: LowSky },
-): Intensity {
-  const { at, ofDay } = timeShape(cause, { history, sky });
+/** What the intensities of one detector are made from; shapes of calendar and sun are made once. */
+export type Surroundings = {
+  readonly history: DetectorHistory;
+  readonly track: SignalTrack | null;
+  readonly sun: TimeShape;
+  readonly shapes: Readonly<Record<TimedCause, TimeShape>>;
+};
+
+/** The intensity of a cause in a detector; the background and the equipment are even over the hours. */
+export function intensityOf(cause: Cause, around: Surroundings): Intensity {
+  const { history, track } = around;
+  const shape = timeShape(cause, around);
   const left = leftAfterWork(cause, history.work);
   const state = stateOf(cause, { history, track });
   return {
-    at: (moment) => at(moment) * left(moment) * state.at(moment),
-    ofDay: (moment) => ofDay(moment) * left(moment) * state.at(moment),
+    at: (moment) => shape.at(moment) * left(moment) * state.at(moment),
+    ofDay: (moment) => shape.ofDay(moment) * left(moment) * state.at(moment),
     ahead: (asOf) => {
-      const known = leftAfterWork(
-        cause,
-        history.work.filter(({ doneAt }) => doneAt < asOf),
-      );
+      const work = history.work.filter(({ doneAt }) => doneAt < asOf);
+      const known = leftAfterWork(cause, work);
       const carried = state.ahead(asOf);
-      return (moment) => ofDay(moment) * known(moment) * carried(moment);
+      const coming = shape.ahead(asOf);
+      return (moment) => coming(moment) * known(moment) * carried(moment);
     },
   };
 }
 
 const even = () => 1;
 
-function timeShape(cause: Cause, { history, sky }: { history: DetectorHistory; sky: LowSky }) {
-  const { detector, site } = history;
+function timeShape(cause: Cause, { history, track, sun, shapes }: Surroundings): Intensity {
   switch (cause) {
     case "low sun":
-      return sunShape({ detector, site, sky });
+      return { ...sun, ahead: () => sun.ofDay };
+    case "thermal movement":
+      return thermalShape(shapes[cause], { track, timeZone: history.site.timeZone });
     case "cold or steam mornings":
     case "insects":
     case "seasonal stock":
-    case "thermal movement":
     case "blocked path":
-      return calendarShape(cause, site);
+      return { ...shapes[cause], ahead: () => shapes[cause].ofDay };
     default:
-      return { at: even, ofDay: even };
+      return { at: even, ofDay: even, ahead: () => even };
   }
+}
+
+// By the temperature itself where it was sent, else by calendar and clock.
+function thermalShape(
+  calendar: TimeShape,
+  { track, timeZone }: { track: SignalTrack | null; timeZone: string },
+): Intensity {
+  const strength = (warmer: number) => Math.min(MOST_THERMAL, LEAST_THERMAL + (warmer / USUAL_DEPARTURE_K) ** 2);
+  const ofDay = (moment: number) => {
+    const warmer = track?.warmerAt(moment) ?? null;
+    return warmer === null ? calendar.ofDay(moment) : strength(warmer);
+  };
+  return {
+    ofDay,
+    at: (moment) => {
+      const warmer = track?.warmerAt(moment) ?? null;
+      if (warmer === null) return calendar.at(moment);
+      return strength(warmer) * thermalHour(Math.floor(hourOfDay(moment, timeZone)), warmer > 0);
+    },
+    ahead: (asOf) => {
+      const expected = track?.warmerAhead(asOf) ?? (() => null);
+      return (moment) => {
+        const warmer = expected(moment);
+        return warmer === null ? calendar.ofDay(moment) : strength(warmer);
+      };
+    },
+  };
 }
 
 type State = {

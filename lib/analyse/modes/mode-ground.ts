@@ -2,12 +2,14 @@ import type { Episode } from "@/lib/analyse/episodes";
 import { groupBy } from "@/lib/analyse/fleet-history";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { isCallOut } from "@/lib/analyse/holds";
+import { calendarShape } from "@/lib/analyse/modes/calendar-shapes";
 import type { EventKind } from "@/lib/analyse/modes/cause";
-import { type Intensity, intensityOf } from "@/lib/analyse/modes/intensity";
+import { type Intensity, intensityOf, type Surroundings } from "@/lib/analyse/modes/intensity";
 import { alarmKind, faultKind, type KindModel } from "@/lib/analyse/modes/kind-model";
 import { type SignalTrack, signalTrack } from "@/lib/analyse/modes/signal-track";
-import { type LowSky, lowSky } from "@/lib/analyse/modes/sun-shape";
+import { sunShape } from "@/lib/analyse/modes/sun-shape";
 import { daysByWeek, runningSums, WEEK_MS, type WeekGrid, weekGrid } from "@/lib/analyse/modes/week-grid";
+import { skiesOnce } from "@/lib/analyse/sun-views";
 import { contains, type Span } from "@/lib/kernel/interval";
 import { hourOfDay } from "@/lib/kernel/time";
 import { YEAR_MS } from "@/lib/kernel/units";
@@ -58,19 +60,29 @@ export function modeGround(histories: readonly DetectorHistory[]): ModeGround {
   const endAt = Math.max(...histories.map(({ asOf }) => asOf), 0);
   const startAt = Math.min(...histories.map(({ exposure }) => exposure.observed[0]?.startAt ?? endAt), endAt);
   const grid = weekGrid({ startAt, endAt });
+  const skies = skiesOnce();
   const detectors: DetectorGround[] = [];
   for (const members of groupBy(histories, ({ site }) => site.siteId).values()) {
     const [first] = members;
     if (!first) continue;
-    const sky = lowSky(first.site);
-    for (const history of members) detectors.push(detectorGround(history, { grid, sky }));
+    const shapes = {
+      "cold or steam mornings": calendarShape("cold or steam mornings", first.site),
+      insects: calendarShape("insects", first.site),
+      "seasonal stock": calendarShape("seasonal stock", first.site),
+      "thermal movement": calendarShape("thermal movement", first.site),
+      "blocked path": calendarShape("blocked path", first.site),
+    };
+    for (const history of members) {
+      const sun = sunShape({ ...history, skies });
+      detectors.push(detectorGround({ history, track: signalTrack(history, grid), sun, shapes }, grid));
+    }
   }
   return { grid, detectors };
 }
 
-function detectorGround(history: DetectorHistory, { grid, sky }: { grid: WeekGrid; sky: LowSky }): DetectorGround {
-  const track = signalTrack(history, grid);
-  const around = { history, track, sky, grid };
+function detectorGround(surroundings: Surroundings, grid: WeekGrid): DetectorGround {
+  const { history, track } = surroundings;
+  const around = { surroundings, grid };
   const realigns = history.work.filter((work) => work.task === "realign" && isCallOut(work, history));
   return {
     history,
@@ -84,16 +96,15 @@ function detectorGround(history: DetectorHistory, { grid, sky }: { grid: WeekGri
 }
 
 type Around = {
-  readonly history: DetectorHistory;
-  readonly track: SignalTrack | null;
-  readonly sky: LowSky;
+  readonly surroundings: Surroundings;
   readonly grid: WeekGrid;
   readonly episodes: readonly Episode[];
   readonly spans: readonly Span[];
 };
 
-function kindGround(model: KindModel, { history, track, sky, grid, episodes, spans }: Around): KindGround {
-  const intensities = model.causes.map((cause) => intensityOf(cause, { history, track, sky }));
+function kindGround(model: KindModel, { surroundings, grid, episodes, spans }: Around): KindGround {
+  const { history } = surroundings;
+  const intensities = model.causes.map((cause) => intensityOf(cause, surroundings));
   const days = daysByWeek(spans, grid);
   const exposures = intensities.map(({ ofDay }) => {
     const weekly = new Float64Array(grid.weeks);

@@ -27,6 +27,10 @@ export type SignalTrack = {
   /** Share of the margin the slow rise uses up in a year; 0 where none is known. */
   readonly riseShareAt: (at: number) => number;
   readonly factsAt: (at: number) => SignalFacts | null;
+  /** How much warmer (colder, below 0) than when it was last aligned, K; null where temperature is not known. */
+  readonly warmerAt: (at: number) => number | null;
+  /** The same for a moment after `asOf`, by the temperature a year before; null where that is not known. */
+  readonly warmerAhead: (asOf: number) => (at: number) => number | null;
 };
 
 const STEP_DB = 0.3;
@@ -43,6 +47,7 @@ export function signalTrack(history: DetectorHistory, grid: WeekGrid): SignalTra
   const resets = history.work.filter(({ task }) => RESETS.includes(task));
   const state = statesOf(weekly, { grid, resets });
   const sums = sumsOf(weekly, { grid, resets, limitDb });
+  const thermal = departuresOf(weekly, { grid, resets });
   const weekOf = (at: number) => Math.max(0, Math.min(grid.weeks, Math.floor((at - grid.startAt) / WEEK_MS)));
   const level = (values: Float32Array, at: number) => {
     const value = values[weekOf(at)] ?? Number.NaN;
@@ -59,6 +64,14 @@ export function signalTrack(history: DetectorHistory, grid: WeekGrid): SignalTra
     compensationAt: (at) => level(state.compensation, at),
     riseShareAt: (at) => Math.min(1, (factsAt(at)?.riseDbPerYear ?? 0) / limitDb),
     factsAt,
+    warmerAt: (at) => level(thermal.departure, at),
+    warmerAhead: (asOf) => {
+      const base = level(thermal.base, asOf);
+      return (at) => {
+        const then = weekly.temperatureC[weekOf(at - YEAR_MS)] ?? Number.NaN;
+        return base === null || at - YEAR_MS >= asOf || Number.isNaN(then) ? null : then - base;
+      };
+    },
   };
 }
 
@@ -91,6 +104,32 @@ function statesOf(weekly: WeeklySignal, { grid, resets }: { grid: WeekGrid; rese
     compensation[week] = levelCompensation;
   }
   return { db, compensation };
+}
+
+// For each week: the temperature of the week before less that of the last alignment, or of all weeks so far.
+function departuresOf(weekly: WeeklySignal, { grid, resets }: { grid: WeekGrid; resets: readonly Work[] }) {
+  const departure = new Float32Array(grid.weeks + 1).fill(Number.NaN);
+  const bases = new Float32Array(grid.weeks + 1).fill(Number.NaN);
+  const aligned = resets.filter(({ task }) => task === "realign" || task === "replace");
+  let next = 0;
+  let base = Number.NaN;
+  let sum = 0;
+  let count = 0;
+  for (let week = 1; week <= grid.weeks; week += 1) {
+    const temperature = weekly.temperatureC[week - 1] ?? Number.NaN;
+    if (!Number.isNaN(temperature)) {
+      sum += temperature;
+      count += 1;
+    }
+    while (next < aligned.length && (aligned[next]?.doneAt ?? Infinity) < grid.startAt + week * WEEK_MS) {
+      if (!Number.isNaN(temperature)) base = temperature;
+      next += 1;
+    }
+    const from = Number.isNaN(base) && count > 0 ? sum / count : base;
+    bases[week] = from;
+    departure[week] = temperature - from;
+  }
+  return { departure, base: bases };
 }
 
 type Sums = Readonly<Record<"rise" | "held" | "step" | "daily" | "heard" | "cross" | "square", Float64Array>>;

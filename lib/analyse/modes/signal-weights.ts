@@ -11,7 +11,7 @@ export type CauseWeights = (cause: Cause) => number;
  * Amounts from which on a fact of its kind tells something, in dB, dB a year or call-outs a year; smaller ones are lost
  * in noise. Source: common practice, with attenuation of an ordinary alarm threshold of 1.9 dB in mind.
  */
-const MEANINGFUL = { soil: 0.3, swing: 0.35, step: 0.3, ageing: 0.3, callOuts: 1 };
+const MEANINGFUL = { soil: 0.1, swing: 0.2, step: 0.2, ageing: 0.1, callOuts: 1 };
 const LEAST = 0.1;
 const MOST = 30;
 const UNCLEANED_SHARE = 0.7;
