@@ -1,121 +1,188 @@
-import { type Harmonic, type ThermalTerm, thermalFit, thermalOf } from "@/lib/analyse/drift/thermal";
-import type { Quantity, Segment } from "@/lib/analyse/drift/weeks";
-import { DAY_MS } from "@/lib/kernel/units";
-import { medianOf } from "@/lib/statistics/descriptive";
-import { segmentedTheilSen } from "@/lib/statistics/slope";
+import { awayOf, DEGREES, type Prepared, seriesFor, type Terms } from "@/lib/analyse/drift/design";
+import type { HalfDay } from "@/lib/analyse/drift/half-day";
+import { type DriftPrior, posteriorWeights, type SeasonPrior, walkRatios } from "@/lib/analyse/drift/prior";
+import { chooseTerms, seasonPriorOf } from "@/lib/analyse/drift/terms";
+import {
+  climateOf,
+  flat,
+  type Harmonic,
+  harmonicAt,
+  type ThermalTerm,
+  yearAngle,
+  yearMeanOf,
+} from "@/lib/analyse/drift/thermal";
+import { instantOf, lagsDays, type Quantity } from "@/lib/analyse/drift/weeks";
+import { fitLocalLevel, type LocalLevelFit, type LocalLevelSeries } from "@/lib/statistics/local-level";
 
-/** A robust line through the segments of one quantity, and what it needs to be carried on. Unit: dB or %, by day. */
+/** A line with thermal term and wandering level through the segments of one quantity. Unit: dB or %, by day. */
 export type DriftFit = {
   readonly quantity: Quantity;
   /** Value at which the detector gives a fault or a fire signal. */
   readonly limit: number;
-  readonly segments: readonly Segment[];
+  readonly prepared: Prepared;
+  readonly terms: Terms;
   readonly term: ThermalTerm;
   /** Rise of the value per day; above 0 is worse. */
   readonly slope: number;
   readonly slopeSe: number;
-  /** Weeks that count as independent, after correlation between neighbours. */
-  readonly effectiveWeeks: number;
-  /** Value without thermal term at `levelAt`, from the last segment. */
+  readonly df: number;
+  /** Value at `levelDay` as it would be over a usual year, without the slope. */
   readonly level: number;
-  readonly levelSe: number;
+  readonly levelDay: number;
   readonly levelAt: number;
-  /** Spread of weekly values around the line. */
+  /** Spread of one week's value around its level, and variance that the level gains by wandering a day. */
   readonly sd: number;
+  readonly walkPerDay: number;
   readonly weeks: number;
+  /** Restricted log-likelihood of each of `walkRatios`. */
+  readonly evidence: readonly number[];
+  readonly filtered: LocalLevelFit;
 };
 
 /** Fewest weeks with readings for a drift to be judged. */
 export const LEAST_WEEKS = 13;
 const LEAST_SEGMENT = 4;
-const LAST_WEEKS = 26;
-const SMALLEST_SD: Readonly<Record<Quantity, number>> = { signal: 0.015, compensation: 0.3 };
+const YEAR_DAYS = 365.25;
+// The resolution of whole percents and of whole compensation percents, each over the square root of 12.
+const LEAST_SD: Readonly<Record<Quantity, number>> = { signal: 0.0125, compensation: 0.29 };
+const OUTLIER_SIGMAS = 3;
+
+/** Weeks in segments long enough to say something of a slope. */
+export function usableWeeks({ weeks, starts }: Prepared): number {
+  const lengths = starts.map((from, index) => (starts[index + 1] ?? weeks.value.length) - from);
+  return lengths.filter((length) => length >= LEAST_SEGMENT).reduce((sum, length) => sum + length, 0);
+}
+
+/** How likely each walk of the level is under the terms that were chosen, before the fleet weighs in. */
+export type Explored = {
+  readonly prepared: Prepared;
+  readonly terms: Terms;
+  /** The fleet's yearly term that was taken off, with its spread; null where the record has its own. */
+  readonly season: SeasonPrior | null;
+  readonly series: LocalLevelSeries;
+  /** Restricted log-likelihood of each of `walkRatios`. */
+  readonly evidence: readonly number[];
+};
 
 /**
- * Fits the drift of one quantity: thermal term off, then the median slope over pairs inside segments.
+ * Chooses what explains one quantity and weighs how much its level wanders.
  *
- * The standard error is the larger of Sen's and the joint least-squares one (which knows how far slope and season can
- * be told apart), widened for correlation between neighbouring weeks.
- *
- * @returns null when there is too little: fewer than 13 weeks, no segment of 4, or season and drift not separable
+ * @returns null when there is too little: fewer than 13 weeks in segments of 4, or season and drift not separable
  */
-export function fitDrift(
-  segments: readonly Segment[],
-  {
-    quantity,
-    limit,
-    asOf,
-    fleetSeason,
-  }: { quantity: Quantity; limit: number; asOf: number; fleetSeason: Harmonic | null },
+export function explore(prepared: Prepared, prior: DriftPrior): Explored | null {
+  if (usableWeeks(prepared) < LEAST_WEEKS) return null;
+  const terms = chooseTerms(prepared, prior);
+  if (terms === null) return null;
+  const season = seasonPriorOf(prepared, { terms, prior });
+  const whole = seriesFor(prepared, { terms, seasonSd: season?.sd ?? Infinity });
+  const series = withoutSeason(whole, prepared, season?.mean ?? flat);
+  const leastVariance = LEAST_SD[prepared.quantity] ** 2;
+  const evidence = walkRatios.map(
+    (ratio) => fitLocalLevel(series, { ratio, leastVariance })?.logLikelihood ?? -Infinity,
+  );
+  return evidence.some(Number.isFinite) ? { prepared, terms, season, series, evidence } : null;
+}
+
+/**
+ * Fits the drift of one quantity: one slope and one thermal term for all segments, a level of its own for each, which
+ * wanders as much as the detector's and the fleet's weeks show.
+ *
+ * @returns null where the weeks do not tell the terms apart
+ */
+export function settle(
+  { prepared, terms, season, series, evidence }: Explored,
+  { prior, halfDay }: { prior: DriftPrior; halfDay: HalfDay },
 ): DriftFit | null {
-  const usable = segments.filter((segment) => segment.length >= LEAST_SEGMENT);
-  const weeks = usable.reduce((sum, segment) => sum + segment.length, 0);
-  if (weeks < LEAST_WEEKS) return null;
-  const thermal = thermalFit(usable, { fleetSeason });
-  if (thermal === null) return null;
-  const adjusted = usable.map((segment) => ({
-    t: segment.map((week) => week.at / DAY_MS),
-    y: segment.map((week) => week.value - thermalOf(thermal.term, week)),
-  }));
-  const line = segmentedTheilSen({ segments: adjusted });
-  if (line.slope === null || line.low === null || line.high === null) return null;
-  const { slope } = line;
-  const residuals = adjusted.map(({ t, y }) => residualsOf(t, y, slope));
-  const sd = Math.max(SMALLEST_SD[quantity], 1.4826 * (medianOf(residuals.flat().map(Math.abs)) ?? 0));
-  const widen = correlationFactor(residuals, sd);
-  const spanDays = Math.max(...adjusted.map(({ t }) => (t.at(-1) ?? 0) - (t[0] ?? 0)), 7);
-  const floor = (SMALLEST_SD[quantity] * Math.sqrt(12 / weeks)) / spanDays;
-  const sen = (line.high - line.low) / (2 * 1.96);
-  const slopeSe = Math.max(floor, Math.max(sen, thermal.slopeSe ?? 0) * Math.sqrt(widen));
-  const last = lastLevel(segments, { term: thermal.term, slope, sd, asOf });
+  const weights = posteriorWeights(evidence, prior.ratioWeights);
+  const ratio = weights.reduce((sum, weight, index) => sum + weight * (walkRatios[index] ?? 0), 0);
+  const filtered = robustFit(series, { ratio, leastVariance: LEAST_SD[prepared.quantity] ** 2 });
+  if (filtered === null) return null;
+  const term = termOf(prepared, { terms, filtered, season: season?.mean ?? flat, climate: prior.climate, halfDay });
+  const levelDay = prepared.weeks.day.at(-1) ?? 0;
   return {
-    quantity,
-    limit,
-    segments,
-    term: thermal.term,
-    slope,
-    slopeSe,
-    effectiveWeeks: weeks / widen,
-    ...last,
-    levelSe: last.levelSe * Math.sqrt(widen),
-    sd,
-    weeks,
+    quantity: prepared.quantity,
+    limit: prepared.limit,
+    prepared,
+    terms,
+    term,
+    slope: (filtered.coefficients[0] ?? 0) / YEAR_DAYS,
+    slopeSe: Math.sqrt(filtered.covariance[0]?.[0] ?? 0) / YEAR_DAYS,
+    df: filtered.df,
+    level: filtered.level + term.yearMean,
+    levelDay,
+    levelAt: instantOf(levelDay),
+    sd: Math.sqrt(filtered.noiseVariance),
+    walkPerDay: filtered.walkVariance / 7,
+    weeks: usableWeeks(prepared),
+    evidence,
+    filtered,
   };
 }
 
-function residualsOf(t: readonly number[], y: readonly number[], slope: number): number[] {
-  const rest = y.map((value, index) => value - slope * (t[index] ?? 0));
-  const middle = medianOf(rest) ?? 0;
-  return rest.map((value) => value - middle);
+/** The fitted columns at a moment to come, in the order of the coefficients. */
+export function columnsAt({ terms, levelDay }: DriftFit, { day, awayC }: { day: number; awayC: number }): number[] {
+  const columns = [(day - levelDay) / YEAR_DAYS];
+  if (terms.temperature) columns.push(awayC / DEGREES);
+  if (terms.bow) columns.push((awayC / DEGREES) ** 2);
+  if (terms.season) columns.push(Math.cos(yearAngle(day)), Math.sin(yearAngle(day)));
+  return columns;
 }
 
-// Variance of a mean of correlated values against independent ones, (1 + r) / (1 - r), from neighbours in a segment.
-function correlationFactor(residuals: readonly (readonly number[])[], sd: number): number {
-  let products = 0;
-  let squares = 0;
-  let pairs = 0;
-  const bound = 3 * sd;
-  const clip = (value: number) => Math.max(-bound, Math.min(bound, value));
-  for (const segment of residuals) {
-    for (const [index, value] of segment.entries()) {
-      squares += clip(value) ** 2;
-      if (index === 0) continue;
-      products += clip(value) * clip(segment[index - 1] ?? 0);
-      pairs += 1;
-    }
-  }
-  if (squares === 0 || pairs < 8) return 1;
-  // Residuals around a fitted line lean to a negative correlation of about -1 / n a fitted number (Kendall's bias).
-  const correlation = Math.min(0.9, Math.max(0, products / squares + 3 / pairs));
-  return (1 + correlation) / (1 - correlation);
+// A week far off its prediction counts for less, by as much as it is far off.
+function robustFit(series: LocalLevelSeries, options: { ratio: number; leastVariance: number }): LocalLevelFit | null {
+  const first = fitLocalLevel(series, options);
+  if (first === null) return null;
+  const noise = series.noise.map((own, row) => {
+    const away = Math.abs(first.innovations[row] ?? 0) / OUTLIER_SIGMAS;
+    return away > 1 ? own * away * away : own;
+  });
+  return fitLocalLevel({ ...series, noise }, options);
 }
 
-function lastLevel(
-  segments: readonly Segment[],
-  { term, slope, sd, asOf }: { term: ThermalTerm; slope: number; sd: number; asOf: number },
-): Pick<DriftFit, "level" | "levelSe" | "levelAt"> {
-  const last = (segments.at(-1) ?? []).slice(-LAST_WEEKS);
-  const levelAt = last.at(-1)?.at ?? asOf;
-  const levels = last.map((week) => week.value - thermalOf(term, week) - (slope * (week.at - levelAt)) / DAY_MS);
-  return { level: medianOf(levels) ?? 0, levelSe: (1.2533 * sd) / Math.sqrt(Math.max(1, levels.length)), levelAt };
+function withoutSeason(series: LocalLevelSeries, { weeks }: Prepared, season: Harmonic): LocalLevelSeries {
+  if (season.cos === 0 && season.sin === 0) return series;
+  return { ...series, y: series.y.map((value, row) => value - harmonicAt(season, weeks.day[row] ?? 0)) };
+}
+
+function termOf(
+  prepared: Prepared,
+  {
+    terms,
+    filtered,
+    season,
+    climate,
+    halfDay,
+  }: {
+    terms: Terms;
+    filtered: LocalLevelFit;
+    season: Harmonic;
+    climate: Harmonic | null;
+    halfDay: HalfDay;
+  },
+): ThermalTerm {
+  const rest = filtered.coefficients.slice(1);
+  const perDegree = terms.temperature ? (rest.shift() ?? 0) / DEGREES : 0;
+  const perSquare = terms.bow ? (rest.shift() ?? 0) / DEGREES ** 2 : 0;
+  const [cos = 0, sin = 0] = terms.season ? rest : [];
+  const { weeks, setC } = prepared;
+  const temperatureC = weeks.temperatures[terms.lag] ?? new Float64Array(0);
+  const fleet = season.cos !== 0 || season.sin !== 0;
+  const open: ThermalTerm = {
+    perDegree,
+    perSquare,
+    setC: setC.at(-1) ?? 0,
+    climate: terms.temperature ? climateOf({ day: weeks.day, temperatureC }, climate) : null,
+    season: { cos: season.cos + cos, sin: season.sin + sin },
+    yearMean: 0,
+    halfDayC: terms.temperature ? halfDay.degreesC : 0,
+    halfDayMost: halfDay.most,
+    lagDays: lagsDays[terms.lag] ?? 0,
+    source: terms.temperature ? "temperature" : terms.season && !fleet ? "own year" : fleet ? "fleet" : "none",
+  };
+  return { ...open, yearMean: yearMeanOf(open, weeks.day.at(-1) ?? 0) };
+}
+
+/** Degrees away from the alignment in force, by row of the fitted weeks. */
+export function awayOfFit({ prepared, terms }: DriftFit): Float64Array {
+  return awayOf(prepared, terms.lag);
 }

@@ -5,13 +5,16 @@ import type { Work } from "@/lib/records/work";
 /** Tasks that may set the level anew, so that nothing is compared across them. */
 export const resetTasks: readonly Task[] = ["realign", "clean", "replace", "repair"];
 
-/** Days since 1970 (UTC) of the work before a moment that sets the level anew, rising; each day once. */
-export function resetDaysBefore(work: readonly Work[], at: number): number[] {
-  const days: number[] = [];
+/** Work of one day (days since 1970, UTC) that may set the level anew. */
+export type Reset = { readonly day: number; readonly tasks: readonly Task[] };
+
+/** Resets before a moment, oldest first, one a day. */
+export function resetsBefore(work: readonly Work[], at: number): Reset[] {
+  const byDay = new Map<number, Task[]>();
   for (const { task, doneAt } of work) {
     if (doneAt >= at || !resetTasks.includes(task)) continue;
     const day = Math.floor(doneAt / DAY_MS);
-    if (days.at(-1) !== day) days.push(day);
+    byDay.set(day, [...(byDay.get(day) ?? []), task]);
   }
-  return days.sort((a, b) => a - b);
+  return [...byDay].map(([day, tasks]) => ({ day, tasks })).sort((a, b) => a.day - b.day);
 }

@@ -1,5 +1,5 @@
 import { type RecentWeeks, recentWeeks, rowsBefore } from "@/lib/analyse/drift/recent-weeks";
-import { resetDaysBefore } from "@/lib/analyse/drift/resets";
+import { resetsBefore } from "@/lib/analyse/drift/resets";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { attenuationDb, attenuationOfObscuration, DAY_MS } from "@/lib/kernel/units";
 import { studentUpper } from "@/lib/statistics/distributions";
@@ -46,7 +46,7 @@ export function signalStateAt(history: DetectorHistory, at: number): SignalState
   const today = Math.floor(at / DAY_MS);
   const end = rowsBefore(signal, at);
   if (!((signal.day[end - 1] ?? -Infinity) >= today - STALE_DAYS)) return null;
-  const resetDays = resetDaysBefore(work, at);
+  const resetDays = resetsBefore(work, at).map(({ day }) => day);
   const lastReset = resetDays.at(-1);
   const weeks = recentWeeks(signal, { at, weeks: WEEKS, resetDays });
   const perDegree = perDegreeOf(weeks);

@@ -1,155 +1,143 @@
-import type { Segment } from "@/lib/analyse/drift/weeks";
-import { yearFraction } from "@/lib/kernel/time";
 import { DAY_MS, YEAR_MS } from "@/lib/kernel/units";
-import { meanOf, medianOf } from "@/lib/statistics/descriptive";
-import { type LinearFit, leastSquares } from "@/lib/statistics/least-squares";
+import { leastSquares } from "@/lib/statistics/least-squares";
+import { medianInPlace } from "@/lib/statistics/order-statistics";
 
-/** One turn a year: value = cos x cos(angle) + sin x sin(angle). */
+/** One turn a year: value = cos x cos(angle) + sin x sin(angle), the angle counted in years of 365.25 days from 1970. */
 export type Harmonic = { readonly cos: number; readonly sin: number };
 
-/** What moves with heat and season, to be taken off before the drift is read. */
+/** What moves with heat and season, to be taken off before the drift is read; in the unit of the value. */
 export type ThermalTerm = {
-  /** Change of the value per degree; 0 where temperature was not sent or not used. */
+  /** Change of the value per degree away from the temperature at the last alignment, and per degree squared. */
   readonly perDegree: number;
-  readonly meanTemperatureC: number;
-  /** The detector's own year of temperature around its mean. */
-  readonly climate: Harmonic;
+  readonly perSquare: number;
+  /** Temperature at the alignment in force at the end of the record. */
+  readonly setC: number;
+  /** The detector's usual year of temperature, null where it is not known. */
+  readonly climate: Climate | null;
   /** What the season adds beside temperature. */
   readonly season: Harmonic;
+  /** Mean of all this over a year, which belongs to the level. */
+  readonly yearMean: number;
+  /** What a usual day adds at its worst hour, beside its median, per unit of the slope against temperature. */
+  readonly halfDayC: number;
+  readonly halfDayMost: number;
+  /** Days by which the building was taken to follow the air. */
+  readonly lagDays: number;
   /** Where the season came from. */
   readonly source: "temperature" | "own year" | "fleet" | "none";
 };
 
-/** Thermal term with the straight line fitted beside it; slope per day, null se where no freedom is left. */
-export type ThermalFit = { readonly term: ThermalTerm; readonly slopeSe: number | null };
+/** A year of temperature: mean, harmonic, spread of a week around it, and the ends of what was seen. */
+export type Climate = {
+  readonly meanC: number;
+  readonly harmonic: Harmonic;
+  readonly spreadC: number;
+  readonly lowC: number;
+  readonly highC: number;
+};
 
-const OWN_YEAR_WEEKS = 40;
-const BOTH_WEEKS = 78;
-const LEAST_TEMPERATURE_SHARE = 0.8;
-const OUTLIER_SIGMAS = 4;
-const flat: Harmonic = { cos: 0, sin: 0 };
+/** No yearly movement. */
+export const flat: Harmonic = { cos: 0, sin: 0 };
+const YEAR_DAYS = YEAR_MS / DAY_MS;
+const LEAST_CLIMATE_WEEKS = 40;
 
-/**
- * Joint least squares of a level for each segment, one slope, and what moves with heat: temperature where it was sent,
- * an own yearly term where the record is long enough, else the fleet's. Weeks far off the fit are left out once.
- *
- * @param fleetSeason - yearly term of the other detectors, on this hemisphere; null when there is none
- * @returns null when drift cannot be told from season: a short record without temperature and without a fleet's term
- */
-export function thermalFit(
-  segments: readonly Segment[],
-  { fleetSeason }: { fleetSeason: Harmonic | null },
-): ThermalFit | null {
-  const weeks = segments.flat();
-  const temperatures = weeks.flatMap((week) => week.temperatureC ?? []);
-  const meanTemperatureC = meanOf(temperatures) ?? 0;
-  const spread = Math.max(...temperatures, -Infinity) - Math.min(...temperatures, Infinity);
-  const hasTemperature = temperatures.length >= LEAST_TEMPERATURE_SHARE * weeks.length && spread >= 3;
-  const hasYear = weeks.length >= (hasTemperature ? BOTH_WEEKS : OWN_YEAR_WEEKS);
-  if (!hasTemperature && !hasYear) {
-    if (fleetSeason === null) return null;
-    const term: ThermalTerm = { perDegree: 0, meanTemperatureC, climate: flat, season: fleetSeason, source: "fleet" };
-    const adjusted = segments.map((segment) =>
-      segment.map((week) => ({ ...week, value: week.value - at(term, week.at) })),
-    );
-    return { term, slopeSe: slopeSeOf(fitOf(adjusted, { hasTemperature: false, hasYear: false, meanTemperatureC })) };
-  }
-  const options = { hasTemperature, hasYear, meanTemperatureC };
-  const first = fitOf(segments, options);
-  const fitted = first === null ? null : fitOf(withoutOutliers(segments, first), options);
-  if (fitted === null) return null;
-  const [perDegree = 0] = hasTemperature ? fitted.heat : [];
-  const [cos = 0, sin = 0] = hasYear ? fitted.heat.slice(hasTemperature ? 1 : 0) : [];
-  const term: ThermalTerm = {
-    perDegree,
-    meanTemperatureC,
-    climate: hasTemperature ? climateOf(weeks, meanTemperatureC) : flat,
-    season: { cos, sin },
-    source: hasTemperature ? "temperature" : "own year",
-  };
-  return { term, slopeSe: slopeSeOf(fitted) };
+/** Angle of a moment on the year, radians. */
+export function yearAngle(day: number): number {
+  return (2 * Math.PI * day) / YEAR_DAYS;
 }
 
-/** The thermal term of a week as it was, from its own temperature where it has one. */
-export function thermalOf(
-  term: ThermalTerm,
-  { at: moment, temperatureC }: { at: number; temperatureC: number | null },
-) {
-  if (term.perDegree === 0 || temperatureC === null) return at(term, moment);
-  return term.perDegree * (temperatureC - term.meanTemperatureC) + harmonicAt(term.season, moment);
-}
-
-/** The thermal term to be expected at a moment, from the detector's usual year. */
-export function at(term: ThermalTerm, moment: number): number {
-  return term.perDegree * harmonicAt(term.climate, moment) + harmonicAt(term.season, moment);
-}
-
-/** Peak to peak of the yearly thermal term. */
-export function yearlySwing({ perDegree, climate, season }: ThermalTerm): number {
-  return 2 * Math.hypot(perDegree * climate.cos + season.cos, perDegree * climate.sin + season.sin);
-}
-
-/** Value of a yearly harmonic at a moment. */
-export function harmonicAt({ cos, sin }: Harmonic, moment: number): number {
-  const angle = 2 * Math.PI * yearFraction(moment, "UTC");
+/** Value of a yearly harmonic at a moment in days since 1970. */
+export function harmonicAt({ cos, sin }: Harmonic, day: number): number {
+  const angle = yearAngle(day);
   return cos * Math.cos(angle) + sin * Math.sin(angle);
 }
 
-type Design = { readonly hasTemperature: boolean; readonly hasYear: boolean; readonly meanTemperatureC: number };
-type Fitted = { readonly fit: LinearFit; readonly heat: readonly number[]; readonly residuals: readonly number[] };
+/** What heat and season do at a moment of the detector's usual year. */
+export type Usual = {
+  /** Degrees away from the last alignment, inside what was seen; 0 without a climate. */
+  readonly awayC: number;
+  readonly value: number;
+  /** Change of the value per degree there. */
+  readonly steepness: number;
+  /** What the worst hour of a usual day adds; at least 0. */
+  readonly worst: number;
+};
 
-function fitOf(segments: readonly Segment[], { hasTemperature, hasYear, meanTemperatureC }: Design): Fitted | null {
-  const used = segments.filter((segment) => segment.length > 0);
-  const origin = used[0]?.[0]?.at ?? 0;
+/** The thermal term to be expected at a moment in days since 1970, from the detector's usual year. */
+export function usualAt(term: ThermalTerm, day: number): Usual {
+  const angle = yearAngle(day);
+  const cos = Math.cos(angle);
+  const sin = Math.sin(angle);
+  const { climate, season } = term;
+  let awayC = 0;
+  if (climate !== null) {
+    const usual = climate.meanC + climate.harmonic.cos * cos + climate.harmonic.sin * sin;
+    awayC = Math.min(climate.highC, Math.max(climate.lowC, usual)) - term.setC;
+  }
+  const heat = (term.perDegree + term.perSquare * awayC) * awayC;
+  const steepness = term.perDegree + 2 * term.perSquare * awayC;
+  const worst = Math.min(term.halfDayMost, Math.abs(steepness) * term.halfDayC);
+  return { awayC, value: heat + season.cos * cos + season.sin * sin - term.yearMean, steepness, worst };
+}
+
+/** The thermal term of a week as it was, from its own degrees away from its alignment. */
+export function thermalOf(term: ThermalTerm, { day, awayC }: { day: number; awayC: number }): number {
+  return (term.perDegree + term.perSquare * awayC) * awayC + harmonicAt(term.season, day) - term.yearMean;
+}
+
+/** Mean over a year of a term whose own mean is not taken off yet. */
+export function yearMeanOf(term: ThermalTerm, fromDay: number): number {
+  let sum = 0;
+  for (let week = 0; week < 52; week += 1) sum += usualAt(term, fromDay + (week * YEAR_DAYS) / 52).value;
+  return sum / 52;
+}
+
+/** Lowest and highest value of the thermal term in a usual year, the worst hour of the day added to the highest. */
+export function yearlyRange(term: ThermalTerm, fromDay: number): { readonly low: number; readonly high: number } {
+  let low = Infinity;
+  let high = -Infinity;
+  for (let week = 0; week < 52; week += 1) {
+    const { value, worst } = usualAt(term, fromDay + (week * YEAR_DAYS) / 52);
+    low = Math.min(low, value);
+    high = Math.max(high, value + worst);
+  }
+  return { low, high };
+}
+
+/**
+ * The usual year of a temperature that was sent with the weeks, NaN where it was not.
+ *
+ * @param fleet - yearly harmonic of the other detectors' temperatures, for records below 40 weeks; null: none known
+ * @returns null when no temperature was sent
+ */
+export function climateOf(
+  { day, temperatureC }: { day: Float64Array; temperatureC: Float64Array },
+  fleet: Harmonic | null,
+): Climate | null {
   const x: number[][] = [];
   const y: number[] = [];
-  for (const [index, segment] of used.entries()) {
-    for (const week of segment) {
-      const angle = 2 * Math.PI * yearFraction(week.at, "UTC");
-      const heat = [
-        ...(hasTemperature ? [(week.temperatureC ?? meanTemperatureC) - meanTemperatureC] : []),
-        ...(hasYear ? [Math.cos(angle), Math.sin(angle)] : []),
-      ];
-      x.push([...used.map((_, other) => (other === index ? 1 : 0)), (week.at - origin) / YEAR_MS, ...heat]);
-      y.push(week.value);
-    }
+  for (const [row, temperature] of temperatureC.entries()) {
+    if (Number.isNaN(temperature)) continue;
+    const angle = yearAngle(day[row] ?? 0);
+    x.push([1, Math.cos(angle), Math.sin(angle)]);
+    y.push(temperature);
   }
-  const fit = leastSquares({ x, y });
-  if (fit === null) return null;
-  const residuals = x.map(
-    (row, i) => (y[i] ?? 0) - row.reduce((sum, value, j) => sum + value * (fit.coefficients[j] ?? 0), 0),
-  );
-  return { fit, heat: fit.coefficients.slice(used.length + 1), residuals };
+  if (y.length === 0) return null;
+  const own = y.length >= LEAST_CLIMATE_WEEKS ? leastSquares({ x, y }) : null;
+  const known = own ? { cos: own.coefficients[1] ?? 0, sin: own.coefficients[2] ?? 0 } : (fleet ?? flat);
+  const wave = ([, cos = 0, sin = 0]: readonly number[]) => known.cos * cos + known.sin * sin;
+  const rest = Float64Array.from(y, (value, index) => value - wave(x[index] ?? []));
+  const meanC = medianInPlace(rest.slice()) ?? 0;
+  const spreadC = 1.4826 * (medianInPlace(rest.map((value) => Math.abs(value - meanC))) ?? 0);
+  const reach = own ? 0 : Math.hypot(known.cos, known.sin);
+  return {
+    meanC,
+    harmonic: known,
+    spreadC: own || fleet ? spreadC : Math.max(spreadC, UNKNOWN_YEAR_C),
+    lowC: Math.min(...y, meanC - reach),
+    highC: Math.max(...y, meanC + reach),
+  };
 }
 
-function slopeSeOf(fitted: Fitted | null): number | null {
-  if (fitted === null) return null;
-  const { fit, heat } = fitted;
-  const se = fit.standardErrors?.[fit.coefficients.length - heat.length - 1];
-  return se === undefined ? null : (se * DAY_MS) / YEAR_MS;
-}
-
-function withoutOutliers(segments: readonly Segment[], { residuals }: Fitted): Segment[] {
-  const scale = 1.4826 * (medianOf(residuals.map(Math.abs)) ?? 0);
-  let index = -1;
-  const kept = segments.map((segment) =>
-    segment.filter(() => {
-      index += 1;
-      return scale === 0 || Math.abs(residuals[index] ?? 0) <= OUTLIER_SIGMAS * scale;
-    }),
-  );
-  return kept.some((segment) => segment.length >= 4) ? kept : [...segments];
-}
-
-function climateOf(weeks: Segment, meanTemperatureC: number): Harmonic {
-  if (weeks.length < OWN_YEAR_WEEKS) return flat;
-  const known = weeks.filter((week) => week.temperatureC !== null);
-  const fit = leastSquares({
-    x: known.map((week) => {
-      const angle = 2 * Math.PI * yearFraction(week.at, "UTC");
-      return [1, Math.cos(angle), Math.sin(angle)];
-    }),
-    y: known.map((week) => (week.temperatureC ?? 0) - meanTemperatureC),
-  });
-  return { cos: fit?.coefficients[1] ?? 0, sin: fit?.coefficients[2] ?? 0 };
-}
+// A hall whose year of temperature nobody has seen may be this much warmer or colder than the weeks that were.
+const UNKNOWN_YEAR_C = 6;

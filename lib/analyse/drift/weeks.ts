@@ -1,100 +1,118 @@
+import type { Reset } from "@/lib/analyse/drift/resets";
 import type { SignalSummary } from "@/lib/analyse/signal-summary";
 import { DAY_MS } from "@/lib/kernel/units";
-import { differenceSigma } from "@/lib/statistics/change-points";
-import { meanOf, medianOf } from "@/lib/statistics/descriptive";
-
-/** One week of a detector: middle of its days, median value, mean temperature (null where none was sent). */
-export type Week = { readonly at: number; readonly value: number; readonly temperatureC: number | null };
-
-/** Weeks between two resets; nothing may be compared across a reset. */
-export type Segment = readonly Week[];
+import { medianInPlace } from "@/lib/statistics/order-statistics";
 
 /** What may drift: attenuation of the signal in dB, or the used share of compensation in %. */
 export type Quantity = "signal" | "compensation";
 
-const STEP_WEEKS = 4;
-const STEP_IN_ONE_WEEK = 0.6;
-const STEP_SIGMAS = 6;
-const SMALLEST_STEP: Readonly<Record<Quantity, number>> = { signal: 0.3, compensation: 8 };
+/**
+ * Weeks of one quantity as columns of equal length, oldest first: middle of its days in days since 1970, median value,
+ * days with readings, number of resets before it, and mean temperature smoothed over each of `lagsDays` (NaN where none
+ * was sent). A week is cut at a reset, whose day belongs to none.
+ */
+export type Weeks = {
+  readonly day: Float64Array;
+  readonly value: Float64Array;
+  readonly days: Float64Array;
+  readonly hold: Int32Array;
+  readonly temperatures: readonly Float64Array[];
+};
+
+/** How slowly a building may follow its air: time constants of the smoothed temperatures, in days. */
+export const lagsDays = [0, 10, 30] as const;
 
 /**
- * Weekly medians of a detector between its resets, oldest first; empty without values.
+ * Weekly medians of a detector between its resets; empty columns without values.
  *
- * @param resetsAt - moments of work that sets the level anew; the day itself is left out
+ * A week counts when it has at least half of the days that this detector's weeks usually have, so that the rest of a
+ * week beside a reset or a gap does not speak as loud as a whole one.
  */
-export function weeklySegments(
+export function weeksOf(
   signal: SignalSummary,
-  { quantity, resetsAt }: { quantity: Quantity; resetsAt: readonly number[] },
-): Segment[] {
+  { quantity, resets }: { quantity: Quantity; resets: readonly Reset[] },
+): Weeks {
   const values = quantity === "signal" ? signal.attenuationDb : signal.compensationPct;
-  const resetDays = resetsAt.map((at) => Math.floor(at / DAY_MS)).sort((a, b) => a - b);
-  const segments: Week[][] = [];
-  let passed = 0;
-  let open: { key: number; days: number[] } | null = null;
-  let weeks: Week[] = [];
-  const closeWeek = () => {
-    if (open) weeks.push(weekOf(open.days, { signal, values }));
-    open = null;
-  };
-  for (let index = 0; index < signal.day.length; index += 1) {
-    const day = signal.day[index] ?? 0;
-    while (passed < resetDays.length && (resetDays[passed] ?? Infinity) <= day) {
-      closeWeek();
-      if (weeks.length > 0) segments.push(weeks);
-      weeks = [];
-      passed += 1;
-    }
-    if (Number.isNaN(values[index] ?? Number.NaN) || resetDays[passed - 1] === day) continue;
-    const key = Math.floor(day / 7);
-    const days: number[] = weekDays(open, key);
-    if (days.length === 0) closeWeek();
-    days.push(index);
-    open = { key, days };
-  }
-  closeWeek();
-  if (weeks.length > 0) segments.push(weeks);
-  return segments.flatMap((segment) => splitAtSteps(segment, quantity));
-}
-
-function weekDays(open: { key: number; days: number[] } | null, key: number): number[] {
-  return open !== null && open.key === key ? open.days : [];
-}
-
-function weekOf(days: readonly number[], { signal, values }: { signal: SignalSummary; values: Float64Array }): Week {
-  const temperatures = days.flatMap((index) => {
-    const temperature = signal.temperatureC[index] ?? Number.NaN;
-    return Number.isNaN(temperature) ? [] : [temperature];
-  });
-  const sumOfDays = days.reduce((sum, index) => sum + (signal.day[index] ?? 0) + 0.5, 0);
+  const rows = weekRows(signal.day, values, resets);
+  const usual = medianInPlace(Float64Array.from(rows, ({ from, to }) => to - from)) ?? 0;
+  const kept = rows.filter(({ from, to }) => to - from >= usual / 2);
+  const smoothed = lagsDays.map((lag) => smooth(signal, lag));
   return {
-    at: (sumOfDays / days.length) * DAY_MS,
-    value: medianOf(days.map((index) => values[index] ?? 0)) ?? 0,
-    temperatureC: meanOf(temperatures),
+    day: Float64Array.from(kept, ({ from, to }) => meanOfRows(signal.day, from, to) + 0.5),
+    value: Float64Array.from(kept, ({ from, to }) => medianInPlace(values.slice(from, to)) ?? 0),
+    days: Float64Array.from(kept, ({ from, to }) => to - from),
+    hold: Int32Array.from(kept, ({ hold }) => hold),
+    temperatures: smoothed.map((column) => Float64Array.from(kept, ({ from, to }) => meanOfRows(column, from, to))),
   };
 }
 
-/**
- * A segment cut where its level jumps within one week: a reset nobody recorded, or a knock.
- *
- * A jump is a change between the medians of four weeks on either side that is large against the weekly noise and
- * happened for the most part between two neighbouring weeks; a slow drift never fulfils that.
- */
-export function splitAtSteps(segment: Segment, quantity: Quantity): Segment[] {
-  if (segment.length < 2 * STEP_WEEKS) return [segment];
-  const values = segment.map((week) => week.value);
-  const least = Math.max(SMALLEST_STEP[quantity], STEP_SIGMAS * differenceSigma(values));
-  let cut = -1;
-  let largest = least;
-  for (let at = STEP_WEEKS; at <= values.length - STEP_WEEKS; at += 1) {
-    const before = medianOf(values.slice(at - STEP_WEEKS, at)) ?? 0;
-    const after = medianOf(values.slice(at, at + STEP_WEEKS)) ?? 0;
-    const change = after - before;
-    const inOneWeek = (values[at] ?? 0) - (values[at - 1] ?? 0);
-    if (Math.abs(change) > largest && inOneWeek / change >= STEP_IN_ONE_WEEK) {
-      largest = Math.abs(change);
-      cut = at;
+/** The same weeks without those whose row is not wanted. */
+export function keepWeeks(weeks: Weeks, wanted: (row: number) => boolean): Weeks {
+  const keep = (column: Float64Array) => column.filter((_, row) => wanted(row));
+  return {
+    day: keep(weeks.day),
+    value: keep(weeks.value),
+    days: keep(weeks.days),
+    hold: weeks.hold.filter((_, row) => wanted(row)),
+    temperatures: weeks.temperatures.map(keep),
+  };
+}
+
+type WeekRows = { readonly from: number; readonly to: number; readonly hold: number };
+
+function weekRows(day: Float64Array, values: Float64Array, resets: readonly Reset[]): WeekRows[] {
+  const rows: WeekRows[] = [];
+  let hold = 0;
+  let from = 0;
+  while (from < day.length) {
+    const first = day[from] ?? 0;
+    while (hold < resets.length && (resets[hold]?.day ?? Infinity) <= first) hold += 1;
+    if (resets[hold - 1]?.day === first || Number.isNaN(values[from])) {
+      from += 1;
+      continue;
     }
+    const until = Math.min(7 * (Math.floor(first / 7) + 1), resets[hold]?.day ?? Infinity);
+    let to = from + 1;
+    while (to < day.length && (day[to] ?? Infinity) < until && !Number.isNaN(values[to])) to += 1;
+    rows.push({ from, to, hold });
+    from = to;
   }
-  if (cut < 0) return [segment];
-  return [...splitAtSteps(segment.slice(0, cut), quantity), ...splitAtSteps(segment.slice(cut), quantity)];
+  return rows;
+}
+
+// First-order lag of the daily temperature; a gap in the readings is bridged by its own length.
+function smooth({ day, temperatureC }: SignalSummary, lagDays: number): Float64Array {
+  if (lagDays === 0) return temperatureC;
+  const column = new Float64Array(day.length);
+  let state = Number.NaN;
+  let before = 0;
+  for (let row = 0; row < day.length; row += 1) {
+    const today = day[row] ?? 0;
+    const temperature = temperatureC[row] ?? Number.NaN;
+    if (!Number.isNaN(temperature)) {
+      state = Number.isNaN(state)
+        ? temperature
+        : state + (1 - Math.exp((before - today) / lagDays)) * (temperature - state);
+      before = today;
+    }
+    column[row] = Number.isNaN(temperature) ? Number.NaN : state;
+  }
+  return column;
+}
+
+function meanOfRows(column: Float64Array, from: number, to: number): number {
+  let sum = 0;
+  let count = 0;
+  for (let row = from; row < to; row += 1) {
+    const value = column[row] ?? Number.NaN;
+    if (Number.isNaN(value)) continue;
+    sum += value;
+    count += 1;
+  }
+  return count === 0 ? Number.NaN : sum / count;
+}
+
+/** Instant of a moment given in days since 1970. */
+export function instantOf(day: number): number {
+  return day * DAY_MS;
 }

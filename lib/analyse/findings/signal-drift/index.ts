@@ -1,4 +1,5 @@
-import type { DriftModel } from "@/lib/analyse/drift/model";
+import type { DriftFit } from "@/lib/analyse/drift/fit";
+import type { FittedDrift } from "@/lib/analyse/drift/model";
 import type { Fact, TestResult } from "@/lib/analyse/finding";
 import { type FindingKind, tooLittleData } from "@/lib/analyse/findings/kind";
 import { driftPicture } from "@/lib/analyse/findings/signal-drift/picture";
@@ -28,27 +29,57 @@ function testSignalDrift(history: DetectorHistory, fleet: FleetContext): TestRes
     outcome: "tested",
     pValue,
     effect: { value: toLimit.days, low: toLimit.earliest, high: toLimit.latest, unit: effectUnit },
-    sentence: sentence(leading, { toLimit, asOf, zone: site.timeZone }),
-    threat: drift.threat,
+    sentence: sentence(drift, { asOf, zone: site.timeZone }),
+    threat: threatOf(drift),
     facts: factsOf(drift, { pValue, horizonDays: fleet.horizonDays }),
     picture: driftPicture(leading, { asOf, horizonDays: fleet.horizonDays, toLimit }),
   };
 }
 
-function factsOf(
-  { leading, chanceInHorizon, swingDb }: Extract<DriftModel, { outcome: "fitted" }>,
-  { pValue, horizonDays }: { pValue: number; horizonDays: number },
-): Fact[] {
-  const { quantity, level, limit, weeks, segments, term } = leading;
+// A cause that explains less than this of what threatens the signal is not named.
+const NAMED_SHARE = 0.3;
+const SPENT_PCT = 85;
+
+function threatOf({ causes, fits }: FittedDrift) {
+  if (fits.some(({ quantity, level }) => quantity === "compensation" && level >= SPENT_PCT)) {
+    return "compensation at its limit";
+  }
+  const [first] = causes;
+  return first && first.weight >= NAMED_SHARE ? first.cause : null;
+}
+
+function factsOf(drift: FittedDrift, { pValue, horizonDays }: { pValue: number; horizonDays: number }): Fact[] {
+  const { leading, chanceInHorizon, swingDb, causes } = drift;
+  const { quantity, level, limit, weeks, prepared } = leading;
   const shown = (value: number) => `${inWords(quantity === "signal" ? signalPctOf(value) : value)} %`;
   return [
     { label: quantity === "signal" ? "Signal without season" : "Compensation used", value: shown(level) },
     { label: "Limit", value: shown(limit) },
     { label: "Change a month", value: `${inWords(monthlyChange(leading))} points` },
-    { label: "Weeks of readings", value: `${weeks} in ${segments.length} stretches between resets` },
-    { label: "Season taken from", value: term.source },
+    { label: "Weeks of readings", value: `${weeks} in ${prepared.starts.length} stretches between resets` },
+    { label: "Season taken from", value: sourceInWords(leading) },
     { label: "Swing with day and year", value: `${inWords(swingDb)} dB` },
+    ...stepFacts(leading),
+    ...causes
+      .slice(0, 2)
+      .map(({ cause, weight }) => ({ label: `Share of the threat by ${cause}`, value: percentInWords(weight) })),
     { label: `Chance of reaching the limit in ${horizonDays} days`, value: percentInWords(chanceInHorizon) },
-    { label: "Chance of such a drift in an ordinary detector", value: chanceInWords(pValue) },
+    { label: "Chance of such a course in an ordinary detector", value: chanceInWords(pValue) },
+  ];
+}
+
+function sourceInWords({ term }: DriftFit): string {
+  return term.lagDays > 0 ? `${term.source}, ${term.lagDays} days late` : term.source;
+}
+
+function stepFacts({ prepared, quantity }: DriftFit): Fact[] {
+  const { steps } = prepared;
+  const last = steps.at(-1);
+  if (!last) return [];
+  const unit = quantity === "signal" ? "dB" : "points";
+  const way = last.change > 0 ? "for the worse" : "for the better";
+  return [
+    { label: "Jumps without a work record", value: String(steps.length) },
+    { label: "Last of them", value: `${inWords(Math.abs(last.change))} ${unit} ${way}` },
   ];
 }

@@ -1,13 +1,12 @@
-import type { DriftFit } from "@/lib/analyse/drift/fit";
-import { type DaysToLimit, project } from "@/lib/analyse/drift/projection";
-import { thermalOf, yearlySwing } from "@/lib/analyse/drift/thermal";
-import type { Segment } from "@/lib/analyse/drift/weeks";
+import { awayOfFit, type DriftFit } from "@/lib/analyse/drift/fit";
+import { bandWidth, type DaysToLimit, project } from "@/lib/analyse/drift/projection";
+import { thermalOf, yearlyRange } from "@/lib/analyse/drift/thermal";
+import { instantOf } from "@/lib/analyse/drift/weeks";
 import type { DriftPicture } from "@/lib/analyse/picture";
-import { DAY_MS, signalPctOf } from "@/lib/kernel/units";
-import { medianOf } from "@/lib/statistics/descriptive";
+import { signalPctOf } from "@/lib/kernel/units";
+import { medianInPlace } from "@/lib/statistics/order-statistics";
 
 const WEEK_DAYS = 7;
-const Z_90 = 1.6449;
 const LONGEST_FORECAST_DAYS = 365;
 
 /** Weekly medians with the line through each segment and the widening forecast. */
@@ -17,23 +16,33 @@ export function driftPicture(
 ): DriftPicture {
   const shown = (value: number) => (fit.quantity === "signal" ? signalPctOf(value) : Math.max(0, Math.min(100, value)));
   const days = Math.min(LONGEST_FORECAST_DAYS, Math.max(horizonDays, (toLimit.days ?? 0) + 28));
-  const swing = yearlySwing(fit.term);
+  const { weeks } = fit.prepared;
+  const range = yearlyRange(fit.term, fit.levelDay);
+  const width = bandWidth(fit);
+  const point = (day: number, value: number) => ({ at: instantOf(day), pct: shown(value) });
   return {
     type: "drift",
     quantity: fit.quantity,
     limitPct: shown(fit.limit),
-    points: fit.segments.flat().map((week) => ({ at: week.at, pct: shown(week.value) })),
-    lines: fit.segments.map((segment) => lineOf(segment, fit).map(({ at, value }) => ({ at, pct: shown(value) }))),
+    points: Array.from(weeks.day, (day, row) => point(day, weeks.value[row] ?? 0)),
+    lines: linesOf(fit).map((line) => line.map(({ day, value }) => point(day, value))),
     forecast: Array.from({ length: Math.floor(days / WEEK_DAYS) + 1 }, (_, week) => {
       const { at, value, sd } = project(fit, { asOf, days: week * WEEK_DAYS });
-      const ends = [shown(value - Z_90 * sd), shown(value + Z_90 * sd)];
+      const ends = [shown(value - width * sd), shown(value + width * sd)];
       return { at, pct: shown(value), low: Math.min(...ends), high: Math.max(...ends) };
     }),
-    thermalSwingPct: swing === 0 ? null : Math.abs(shown(fit.level + swing / 2) - shown(fit.level - swing / 2)),
+    thermalSwingPct:
+      range.high === range.low ? null : Math.abs(shown(fit.level + range.high) - shown(fit.level + range.low)),
   };
 }
 
-function lineOf(segment: Segment, { term, slope }: DriftFit): { at: number; value: number }[] {
-  const level = medianOf(segment.map((week) => week.value - thermalOf(term, week) - (slope * week.at) / DAY_MS)) ?? 0;
-  return segment.map((week) => ({ at: week.at, value: level + (slope * week.at) / DAY_MS + thermalOf(term, week) }));
+function linesOf(fit: DriftFit): { day: number; value: number }[][] {
+  const { weeks, starts } = fit.prepared;
+  const away = awayOfFit(fit);
+  const moved = weeks.day.map((day, row) => thermalOf(fit.term, { day, awayC: away[row] ?? 0 }) + fit.slope * day);
+  return starts.map((from, index) => {
+    const to = starts[index + 1] ?? weeks.day.length;
+    const level = medianInPlace(weeks.value.slice(from, to).map((value, row) => value - (moved[from + row] ?? 0))) ?? 0;
+    return Array.from(weeks.day.subarray(from, to), (day, row) => ({ day, value: level + (moved[from + row] ?? 0) }));
+  });
 }

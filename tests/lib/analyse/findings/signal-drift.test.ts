@@ -159,15 +159,17 @@ describe("a record cut by work", () => {
     expect(facts).toContainEqual({ label: "Change a month", value: "-0.82 points" });
   });
 
-  it("without the record of the cleaning the same readings show next to no drift", () => {
+  it("finds the cleanings that nobody recorded, and the same slope", () => {
     const { facts } = judgeTested(kind, fleetOf({ db }));
+    expect(facts).toContainEqual({ label: "Jumps without a work record", value: "3" });
+    expect(facts).toContainEqual({ label: "Last of them", value: expect.stringMatching(/^0\.2\d dB for the better$/) });
     const change = facts.find(({ label }) => label === "Change a month")?.value ?? "";
-    expect(Math.abs(Number.parseFloat(change))).toBeLessThan(0.3);
+    expect(Number.parseFloat(change)).toBeCloseTo(-0.82, 1);
   });
 
   it("a filter test cuts nothing", () => {
     const tests = cleanedOn(visits).map((work) => ({ ...work, task: "filter_test" as const }));
-    const { facts } = judgeTested(kind, fleetOf({ db }, tests));
+    const { facts } = judgeTested(kind, fleetOf({ db: (day) => 0.0012 * day }, tests));
     expect(facts).toContainEqual({ label: "Weeks of readings", value: expect.stringMatching(/ in 1 stretches/) });
   });
 });
