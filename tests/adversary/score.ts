@@ -59,7 +59,7 @@ export function scoreOf(
   const causeTable = (list: readonly Pair[]) =>
     tableOf(
       list,
-      (pair) => causeOfTruth(dominantOf(pair.truth, settings)),
+      ({ truth: own, best }) => (best.net > 0 ? "" : "(none pays) ") + causeOfTruth(dominantOf(own, settings)),
       ({ ranked }) => modeOf(ranked.visit.reason),
     );
   return {

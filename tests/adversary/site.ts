@@ -85,9 +85,7 @@ export function drawSite(
       alarmThresholdPct: detector.alarmThresholdPct,
       viewDeg,
       meanC: climate.meanC,
-      swingC: climate.swingC,
       bornDay,
-      tropical: swingC < 2,
     });
     return { detector, traits, hasReadings: chance() > 0.06 };
   });

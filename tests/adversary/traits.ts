@@ -53,11 +53,9 @@ export type Surroundings = {
   readonly sun: ReturnType<typeof sunTable>;
   readonly viewDeg: number;
   readonly meanC: number;
-  readonly swingC: number;
   readonly dirt: number;
   readonly bornDay: number;
   readonly works: { readonly from: number; readonly share: number } | null;
-  readonly tropical: boolean;
 };
 
 const NEVER = 1e9;
@@ -140,17 +138,17 @@ function eventTraits(chance: Chance, around: Surroundings): Partial<Traits> {
   const sunny = has(0.2) && glare.perYear > 200;
   return {
     glare: sunny ? glare : null,
-    sunRate: sunny ? (yearly(0.8, 0.9) * YEAR) / glare.perYear / 0.5 : 0,
-    dampRate: has(0.08) ? yearly(0.8, 0.9) : 0,
+    sunRate: sunny ? (yearly(0.6, 1.1) * YEAR) / glare.perYear / 0.5 : 0,
+    dampRate: has(0.08) ? yearly(0.6, 1.1) : 0,
     washHour: has(0.4) ? Math.floor(between(chance, 4, 22)) : null,
-    insectRate: has(0.07) ? yearly(0.8, 0.9) : 0,
-    stockRate: has(0.09) ? yearly(2.5, 0.9) : 0,
+    insectRate: has(0.07) ? yearly(0.6, 1.1) : 0,
+    stockRate: has(0.09) ? yearly(2, 1.1) : 0,
     stockPeak: has(0.5) ? YEAR * chance() : null,
     stockDays: between(chance, 20, 60),
     defectDay: has(0.06) ? between(chance, 0.2 * around.days, around.days) : NEVER,
-    defectRate: yearly(1.5, 0.7),
+    defectRate: yearly(1.5, 0.9),
     defectTau: between(chance, 100, 400),
-    wearRate: has(0.08) ? yearly(2, 0.8) : 0,
+    wearRate: has(0.08) ? yearly(1.8, 0.9) : 0,
     wearBeta: between(chance, 1.5, 3.5),
     wearBorn: Math.min(around.bornDay, 0) - between(chance, 100, 3000),
   };

@@ -68,9 +68,11 @@ export function costOf({ faults, alarms }: Expected, settings: Settings): number
   return settings.perFaultEpisode * faults + settings.perUnwantedAlarm * alarms;
 }
 
-/** The mechanism behind most of the expected cost. */
+/** The mechanism behind most of the expected cost, plain background only where nothing else is behind any of it. */
 export function dominantOf(truth: DetectorTruth, settings: Settings): Mechanism {
-  const [first] = [...truth.mechanisms].sort((a, b) => costOf(b, settings) - costOf(a, settings));
+  const [first] = truth.mechanisms
+    .filter(({ mechanism }) => mechanism !== "background")
+    .sort((a, b) => costOf(b, settings) - costOf(a, settings));
   return first?.mechanism ?? mechanisms[0];
 }
 
