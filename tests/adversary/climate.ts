@@ -83,13 +83,13 @@ export function drawClimate(
   };
 }
 
-const BLOCK_DAYS = 3;
+const BLOCK_DAYS = 5;
 const STEP_MIN = 10;
 
-/** Moments at which the sun stands near a receiver's view, as minutes of the UTC day, by blocks of three days. */
+/** Moments at which the sun stands near a receiver's view, as minutes of the UTC day, by blocks of five days. */
 export type Glare = { readonly minutes: readonly (readonly number[])[]; readonly perYear: number };
 
-/** The sun over a site through a year: positions by three-day block, those above 30 degrees left out. */
+/** The sun over a site through a year: positions by five-day block, those above 30 degrees left out. */
 export function sunTable({ latitude, longitude }: { latitude: number; longitude: number }) {
   const yearStart = Date.UTC(2025, 0, 1);
   const blocks: { minute: number; azimuthDeg: number; elevationDeg: number }[][] = [];

@@ -10,7 +10,7 @@ import { writeCommonCause } from "@/tests/adversary/common-cause";
 import { between } from "@/tests/adversary/dice";
 import { writeEpisodes, writeOtherEvents } from "@/tests/adversary/episode-records";
 import { daysOf, expectedOf, futureDays, type Snapshot } from "@/tests/adversary/futures";
-import { type Life, liveDay } from "@/tests/adversary/life";
+import { type Life, liveDay, type Witness } from "@/tests/adversary/life";
 import { recorderOf } from "@/tests/adversary/planted";
 import { isSilent, meterOf } from "@/tests/adversary/readings";
 import { doTask, serveRound } from "@/tests/adversary/service";
@@ -144,6 +144,17 @@ function liveMember(
   const rounds = new Set(hidden.habits.rounds);
   let snapshot: Snapshot = { state: copyOf(life.state), traits, callOut: null };
   let realigned = 0;
+  const [first] = days;
+  if (!first) throw new RangeError("no day to live");
+  const setting = { today: first, climate: hidden.climate, chance };
+  const witness: Witness = {
+    episode: (kind, mechanism, day) => writeEpisodes(pen, { kind, mechanism, day }),
+    callOut: (task, _, done) => {
+      const { day } = setting.today;
+      if (task === "realign" && day < span.days) realigned += 1;
+      doTask(book, life, { task, day, reactive: true, done, hour: 9 + 7 * pen.chance() });
+    },
+  };
   for (let day = Math.max(0, traits.bornDay); day < span.days + span.horizonDays; day += 1) {
     if (day === span.days) {
       snapshot = { state: copyOf(life.state), traits, callOut: life.callOut && { ...life.callOut } };
@@ -151,17 +162,8 @@ function liveMember(
     if (rounds.has(day) && day < span.days) serveRound(book, life, day);
     const today = days[day];
     if (!today) break;
-    liveDay(
-      life,
-      { today, climate: hidden.climate, chance },
-      {
-        episode: (kind, mechanism) => writeEpisodes(pen, { kind, mechanism, day }),
-        callOut: (task, _, done) => {
-          if (task === "realign" && day < span.days) realigned += 1;
-          doTask(book, life, { task, day, reactive: true, done, hour: 9 + 7 * pen.chance() });
-        },
-      },
-    );
+    setting.today = today;
+    liveDay(life, setting, witness);
     if (day < span.days) recorder.note(day, life.state);
     meter.read(day, life.state);
   }

@@ -69,7 +69,7 @@ export function drawSite(
   const common = {
     compensated: chance() < 0.55,
     dirt: between(chance, 0.5, 2),
-    sun: sunTable(site),
+    sun: span.quiet ? [] : sunTable(site),
     works: chance() < 0.2 ? { from: Math.floor(between(chance, 30, span.days - 40)), share: 0.4 } : null,
   };
   const environment = pick(chance, [null, ...environments]);
