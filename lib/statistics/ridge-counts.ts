@@ -12,7 +12,8 @@ export type CountRows = {
 export type CountSpread = { readonly linear: number; readonly quadratic: number };
 
 const MOST_ROUNDS = 30;
-const SETTLED = 1e-6;
+// In standard deviations of a feature on the log scale: far below what any standard error could tell apart.
+const SETTLED = 1e-4;
 const LONGEST_STEP = 2;
 const LARGEST_LOG = 12;
 
@@ -74,7 +75,8 @@ type Point = { readonly beta: Float64Array; readonly spread: CountSpread; readon
 
 function normalEquations({ x, columns, counts, offset }: CountRows, { beta, spread, penalties }: Point) {
   const size = columns + 1;
-  const flat = new Float64Array(size * size);
+  // Upper triangle, row by row.
+  const flat = new Float64Array((size * (size + 1)) / 2);
   const score = Array.from({ length: size }, (_, j) => -(penalties[j] ?? 0) * (beta[j] ?? 0));
   const row = new Float64Array(size);
   row[0] = 1;
@@ -84,18 +86,18 @@ function normalEquations({ x, columns, counts, offset }: CountRows, { beta, spre
     const per = 1 / (spread.linear + spread.quadratic * mean);
     const residual = ((counts[i] ?? 0) - mean) * per;
     const weight = mean * per;
+    let at = 0;
     for (let j = 0; j < size; j++) {
       const value = row[j] ?? 0;
-      if (value === 0) continue;
       score[j] = (score[j] ?? 0) + residual * value;
       const weighed = weight * value;
-      for (let k = j; k < size; k++) flat[j * size + k] = (flat[j * size + k] ?? 0) + weighed * (row[k] ?? 0);
+      for (let k = j; k < size; k++, at++) flat[at] = (flat[at] ?? 0) + weighed * (row[k] ?? 0);
     }
   }
   const information = Array.from({ length: size }, (_, j) =>
     Array.from({ length: size }, (_, k) => {
       const [low, high] = j < k ? [j, k] : [k, j];
-      return (flat[low * size + high] ?? 0) + (j === k ? (penalties[j] ?? 0) : 0);
+      return (flat[low * size - (low * (low - 1)) / 2 + high - low] ?? 0) + (j === k ? (penalties[j] ?? 0) : 0);
     }),
   );
   return { score, information };

@@ -19,7 +19,7 @@ export type KindForecast = {
 };
 
 const USUAL: PartName = "history within its site";
-const MOST_SCORED = 5;
+const MOST_SCORED = 4;
 const LEAST_TRAINING_EVENTS = 60;
 const LEAST_MEMORY_EVENTS = 100;
 const USUAL_MEMORY = 2;

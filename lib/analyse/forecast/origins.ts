@@ -4,6 +4,9 @@ import { DAY_MS } from "@/lib/kernel/units";
 import type { Work } from "@/lib/records/work";
 
 const MOST_ORIGINS = 8;
+const LEAST_ORIGINS = 5;
+/** Rows beyond which more of the past teaches little and only costs time. */
+const ENOUGH_ROWS = 6000;
 const LEAST_HISTORY_DAYS = 180;
 const SHORTEST_DAYS = 30;
 const LONGEST_DAYS = 180;
@@ -14,8 +17,8 @@ const CHANGING_TASKS = ["clean", "realign", "survey", "repair", "replace"];
 export type Origins = { readonly at: readonly number[]; readonly days: number };
 
 /**
- * Up to eight moments, one horizon apart, back from the as-of moment; none where the records do not reach back far
- * enough. The horizon is kept within 30 and 180 days, so that a long one still leaves something to learn from.
+ * Up to eight moments (five in a large fleet), one horizon apart, back from the as-of moment; none where the records do
+ * not reach back far enough. The horizon is kept within 30 and 180 days, so that a long one still leaves something to learn from.
  */
 export function originsOf(
   histories: readonly DetectorHistory[],
@@ -25,7 +28,8 @@ export function originsOf(
   let firstAt = asOf;
   for (const { exposure } of histories) firstAt = Math.min(firstAt, exposure.inService[0]?.startAt ?? asOf);
   const at: number[] = [];
-  for (let back = MOST_ORIGINS; back >= 1; back -= 1) {
+  const most = Math.max(LEAST_ORIGINS, Math.min(MOST_ORIGINS, Math.ceil(ENOUGH_ROWS / Math.max(1, histories.length))));
+  for (let back = most; back >= 1; back -= 1) {
     const origin = asOf - back * days * DAY_MS;
     if (origin - firstAt >= LEAST_HISTORY_DAYS * DAY_MS) at.push(origin);
   }

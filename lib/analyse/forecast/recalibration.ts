@@ -17,13 +17,20 @@ export type Recalibration = {
 export const asForetold: Recalibration = { ratio: 1, slope: 1, below: 0, logCentre: 0 };
 
 const BELIEF_EVENTS = 20;
-const FADING = 0.75;
+/** Events added to both sides of an origin's ratio. */
+const HALF_BELIEF = 5;
+/** Variance of a count over its mean, for the chance in an origin's ratio. */
+const USUAL_LINEAR = 2;
+/** Usual variance of the log ratio between origins, and how far the level of a model may be off: choices. */
+const USUAL_BETWEEN = 0.02;
+const LEVEL_VARIANCE = 0.03;
 const SPREAD = { linear: 1.5, quadratic: 0.5 };
 
 /**
  * What earlier forecasts say of the level and the slope of means: a slope below 1 where high ones came too high and low
- * ones too low (one more for those below the usual), and the ratio of what came to what was foretold, the last origins counting most, so that a fleet that
- * grows worse as a whole is followed. Both are drawn towards 1 by 20 events' worth of belief (a choice).
+ * ones too low (one more for those below the usual), drawn towards 1 by 20 events' worth of belief; and the ratio of
+ * what came to what was foretold over the given origins, drawn towards 1 as far as the origins contradict each other. A
+ * fleet that grows worse as a whole is followed so; a single bad season is not.
  */
 export function fitRecalibration(past: readonly Foretold[]): Recalibration {
   const rows = past.flatMap(({ counts, means, days }) =>
@@ -61,15 +68,19 @@ function bounded(slope: number): number {
   return Math.max(0.3, Math.min(1.7, slope));
 }
 
+// Ratio of what came to what was said: the mean of the origins' log ratios, drawn towards 0 by how far they disagree.
 function levelOf(past: readonly Foretold[], sloped: Recalibration): number {
-  const newest = past.reduce((latest, { origin }) => Math.max(latest, origin), 0);
-  let [came, said] = [BELIEF_EVENTS, BELIEF_EVENTS];
-  for (const one of past) {
-    const weight = FADING ** (newest - one.origin);
-    came += weight * one.counts.reduce((sum, count) => sum + count, 0);
-    said += weight * recalibrated(one, sloped).means.reduce((sum, mean) => sum + mean, 0);
-  }
-  return came / said;
+  const logs = past.map((one) => {
+    const came = one.counts.reduce((sum, count) => sum + count, 0);
+    const said = recalibrated(one, sloped).means.reduce((sum, mean) => sum + mean, 0);
+    return { log: Math.log((came + HALF_BELIEF) / (said + HALF_BELIEF)), chance: USUAL_LINEAR / (said + HALF_BELIEF) };
+  });
+  const mean = logs.reduce((sum, { log }) => sum + log, 0) / logs.length;
+  const chance = logs.reduce((sum, one) => sum + one.chance, 0) / logs.length;
+  const apart = logs.reduce((sum, { log }) => sum + (log - mean) ** 2, 0) / Math.max(1, logs.length - 1);
+  // Two or three origins tell little of how far origins differ.
+  const between = (apart * (logs.length - 1) + (chance + USUAL_BETWEEN) * 2) / (logs.length + 1);
+  return Math.exp((mean * LEVEL_VARIANCE) / (LEVEL_VARIANCE + Math.max(chance, between) / logs.length));
 }
 
 /** The factor on a mean foretold for so many days. */

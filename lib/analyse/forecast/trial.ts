@@ -32,6 +32,8 @@ const COVERAGE = 0.9;
 const LOWEST_LEVEL = 0.8;
 const HIGHEST_LEVEL = 0.97;
 const LEAST_ROWS = 200;
+// The last four: older forecasts were made of less, and cost time.
+const MOST_PAST = 4;
 
 /**
  * Tries one part at each scored origin, finished by its own earlier forecasts.
@@ -57,8 +59,9 @@ export function tryPart(
   return { rows, finish: finishOf(foretold, spread) };
 }
 
-/** Finish learned from past forecasts; nearly as it was where there are none. */
-export function finishOf(past: readonly Foretold[], start: DoubtedSpread): Finish {
+/** Finish learned from the last past forecasts, oldest first; `start` and no recalibration where there are none. */
+export function finishOf(all: readonly Foretold[], start: DoubtedSpread): Finish {
+  const past = all.slice(-MOST_PAST);
   const recalibration = fitRecalibration(past);
   const right = past.map((one) => recalibrated(one, recalibration));
   const counts = right.flatMap((one) => one.counts);
