@@ -2,7 +2,7 @@ import type { DetectorHistory } from "@/lib/analyse/history";
 import { leftAfterWork } from "@/lib/analyse/modes/after-work";
 import { type TimedCause, type TimeShape, thermalHour } from "@/lib/analyse/modes/calendar-shapes";
 import type { Cause } from "@/lib/analyse/modes/cause";
-import type { SignalTrack } from "@/lib/analyse/modes/signal-track";
+import type { MarginUse, SignalTrack } from "@/lib/analyse/modes/signal-track";
 import { hourOfDay } from "@/lib/kernel/time";
 import { YEAR_MS } from "@/lib/kernel/units";
 import type { Work } from "@/lib/records/work";
@@ -20,8 +20,8 @@ export type Intensity = {
 /** Time in which a defect of the detector itself becomes e times as frequent. */
 export const GROWTH_MS = 1.5 * YEAR_MS;
 const USUAL_DEPARTURE_K = 8;
-const LEAST_THERMAL = 0.1;
-const MOST_THERMAL = 6;
+const LEAST_THERMAL = 0.4;
+const MOST_THERMAL = 4;
 const MOST_USE = 1.3;
 const FRESH_USE = 0.2;
 const USE_PER_YEAR = 0.25;
@@ -42,7 +42,7 @@ export function intensityOf(cause: Cause, around: Surroundings): Intensity {
   const state = stateOf(cause, { history, track });
   return {
     at: (moment) => shape.at(moment) * left(moment) * state.at(moment),
-    ofDay: (moment) => shape.ofDay(moment) * left(moment) * state.at(moment),
+    ofDay: (moment) => shape.ofDay(moment) * left(moment) * state.ofWeek(moment),
     ahead: (asOf) => {
       const work = history.work.filter(({ doneAt }) => doneAt < asOf);
       const known = leftAfterWork(cause, work);
@@ -100,6 +100,7 @@ function thermalShape(
 
 type State = {
   readonly at: (moment: number) => number;
+  readonly ofWeek: (moment: number) => number;
   readonly ahead: (asOf: number) => (moment: number) => number;
 };
 
@@ -107,36 +108,38 @@ type State = {
 const steepness: Partial<Readonly<Record<Cause, number>>> = {
   soiling: 3,
   "compensation at its limit": 6,
-  "thermal movement": 1.5,
-  "mount that will not hold": 1.5,
-  "knocked out of line": 1.5,
+  "thermal movement": 3,
+  "mount that will not hold": 3,
+  "knocked out of line": 3,
   ageing: 3,
 };
 
 function stateOf(cause: Cause, { history, track }: { history: DetectorHistory; track: SignalTrack | null }): State {
   if (cause === "equipment") {
     const grown = (moment: number) => Math.exp((moment - history.asOf) / GROWTH_MS);
-    return { at: grown, ahead: () => grown };
+    return { at: grown, ofWeek: grown, ahead: () => grown };
   }
   const steep = steepness[cause];
-  if (steep === undefined) return { at: even, ahead: () => even };
+  if (steep === undefined) return { at: even, ofWeek: even, ahead: () => even };
   const byUse = (used: number) => Math.exp(steep * (used - 0.5));
-  const read = (moment: number) => {
-    if (track === null) return null;
-    const compensation = cause === "compensation at its limit" ? track.compensationAt(moment) : null;
-    return compensation === null ? track.usedAt(moment) : compensation / 100;
+  const pick = (use: MarginUse | undefined) => {
+    if (use === undefined) return null;
+    if (cause === "compensation at its limit") return use.compensation ?? use.level;
+    return dipping.includes(cause) ? (use.dip ?? use.level) : use.level;
   };
   // Without readings the dirt that comes back after a clean is all that is known of the margin.
   const unread = (work: readonly Work[]) => (moment: number) =>
     cause === "soiling" ? byUse(assumedUse(moment, { work, installedAt: history.installedAt })) : 1;
   const unreadPast = unread(history.work);
+  const byRead = (use: MarginUse | undefined, moment: number) => {
+    const used = pick(use);
+    return used === null ? unreadPast(moment) : byUse(used);
+  };
   return {
-    at: (moment) => {
-      const used = read(moment);
-      return used === null ? unreadPast(moment) : byUse(used);
-    },
+    at: (moment) => byRead(track?.marginBefore(moment), moment),
+    ofWeek: (moment) => byRead(track?.marginAt(moment), moment),
     ahead: (asOf) => {
-      const used = read(asOf);
+      const used = pick(track?.marginAt(asOf));
       if (used === null || track === null) return unread(history.work.filter(({ doneAt }) => doneAt < asOf));
       const grows = growing.includes(cause) ? track.riseShareAt(asOf) : 0;
       return (moment) => byUse(Math.min(MOST_USE, used + (grows * (moment - asOf)) / YEAR_MS));
@@ -144,6 +147,8 @@ function stateOf(cause: Cause, { history, track }: { history: DetectorHistory; t
   };
 }
 
+/** Causes that show in dips first; the others in the usual level. */
+const dipping: readonly Cause[] = ["thermal movement", "mount that will not hold", "knocked out of line"];
 const growing: readonly Cause[] = ["soiling", "compensation at its limit", "ageing"];
 
 function assumedUse(moment: number, { work, installedAt }: { work: readonly Work[]; installedAt: number }): number {

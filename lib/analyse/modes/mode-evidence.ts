@@ -72,7 +72,7 @@ function signalFacts(cause: Cause, asked: Asked): string[] {
   const { ground } = asked.unit;
   const { asOf } = asked;
   const facts = ground.track?.factsAt(asOf) ?? null;
-  const used = ground.track?.usedAt(asOf) ?? null;
+  const used = ground.track?.marginAt(asOf).level ?? null;
   const callOuts = ground.callOuts.filter((at) => at < asOf).length;
   const rise = facts !== null && facts.riseDbPerYear >= TELLING_DB;
   const lines: Partial<Record<Cause, readonly (string | null)[]>> = {

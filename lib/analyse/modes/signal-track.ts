@@ -1,6 +1,7 @@
+import { rowsBefore } from "@/lib/analyse/drift/recent-weeks";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { runningSums, sumBefore, WEEK_MS, type WeekGrid } from "@/lib/analyse/modes/week-grid";
-import { type WeeklySignal, weeklySignal } from "@/lib/analyse/modes/weekly-signal";
+import { dipDb, trimmedMean, type WeeklySignal, weeklySignal } from "@/lib/analyse/modes/weekly-signal";
 import { attenuationDb, attenuationOfObscuration, DAY_MS, YEAR_MS } from "@/lib/kernel/units";
 import type { Work } from "@/lib/records/work";
 
@@ -19,11 +20,21 @@ export type SignalFacts = {
   readonly years: number;
 };
 
+/** Shares of the margin used, 0 to about 1.3, each null where not known. */
+export type MarginUse = {
+  /** By the usual attenuation, or by compensation where that is more. */
+  readonly level: number | null;
+  /** By the deepest dip of the week. */
+  readonly dip: number | null;
+  readonly compensation: number | null;
+};
+
 /** The weekly past of a detector's signal; nothing at a moment looks beyond it. */
 export type SignalTrack = {
-  /** Share of the margin used in the week before a moment: attenuation or compensation, 0 to about 1.3; null unknown. */
-  readonly usedAt: (at: number) => number | null;
-  readonly compensationAt: (at: number) => number | null;
+  /** In the calendar week before a moment. */
+  readonly marginAt: (at: number) => MarginUse;
+  /** In the seven days before the day of a moment, as far as they lie after the last reset. */
+  readonly marginBefore: (at: number) => MarginUse;
   /** Share of the margin the slow rise uses up in a year; 0 where none is known. */
   readonly riseShareAt: (at: number) => number;
   readonly factsAt: (at: number) => SignalFacts | null;
@@ -37,6 +48,7 @@ const STEP_DB = 0.3;
 const YEAR_RANGE_K = 20;
 const STALE_WEEKS = 8;
 const LEAST_YEARS = 0.25;
+const MOST_USE = 1.3;
 const RESETS: readonly Work["task"][] = ["clean", "realign", "repair", "replace"];
 
 /** The track of one detector; null without readings. */
@@ -53,15 +65,12 @@ export function signalTrack(history: DetectorHistory, grid: WeekGrid): SignalTra
     const value = values[weekOf(at)] ?? Number.NaN;
     return Number.isNaN(value) ? null : value;
   };
+  const marginAt = (at: number) =>
+    marginUse(level(state.db, at), { dip: level(state.dip, at), compensation: level(state.compensation, at), limitDb });
   const factsAt = (at: number) => factsFrom(sums, { grid, at, work: history.work });
   return {
-    usedAt: (at) => {
-      const db = level(state.db, at);
-      const compensation = level(state.compensation, at);
-      if (db === null && compensation === null) return null;
-      return Math.max(0, Math.min(1.3, Math.max((db ?? 0) / limitDb, (compensation ?? 0) / 100)));
-    },
-    compensationAt: (at) => level(state.compensation, at),
+    marginAt,
+    marginBefore: (at) => lastDays(history.signal, { at, resets, limitDb }) ?? marginAt(at),
     riseShareAt: (at) => Math.min(1, (factsAt(at)?.riseDbPerYear ?? 0) / limitDb),
     factsAt,
     warmerAt: (at) => level(thermal.departure, at),
@@ -75,10 +84,45 @@ export function signalTrack(history: DetectorHistory, grid: WeekGrid): SignalTra
   };
 }
 
+function marginUse(
+  db: number | null,
+  { dip, compensation, limitDb }: { dip: number | null; compensation: number | null; limitDb: number },
+): MarginUse {
+  const bounded = (share: number) => Math.max(0, Math.min(MOST_USE, share));
+  return {
+    level:
+      db === null && compensation === null ? null : bounded(Math.max((db ?? 0) / limitDb, (compensation ?? 0) / 100)),
+    dip: dip === null ? null : bounded(dip / limitDb),
+    compensation: compensation === null ? null : bounded(compensation / 100),
+  };
+}
+
+// Null where a reset lies among the days or too few have readings.
+function lastDays(
+  signal: DetectorHistory["signal"],
+  { at, resets, limitDb }: { at: number; resets: readonly Work[]; limitDb: number },
+): MarginUse | null {
+  if (signal === null) return null;
+  const today = Math.floor(at / DAY_MS);
+  const to = rowsBefore(signal, at);
+  let from = to;
+  while (from > 0 && (signal.day[from - 1] ?? 0) >= today - 7) from -= 1;
+  const isReset = resets.some(({ doneAt }) => doneAt < at && doneAt >= (today - 7) * DAY_MS);
+  if (isReset || to - from < 3) return null;
+  const known = (value: number) => (Number.isNaN(value) ? null : value);
+  return marginUse(known(trimmedMean(signal.attenuationDb, { from, to })), {
+    dip: dipDb(signal, { from, to }),
+    compensation: known(trimmedMean(signal.compensationPct, { from, to })),
+    limitDb,
+  });
+}
+
 // For each week, and the one after the last: the level of the week before, or what the last reset left.
 function statesOf(weekly: WeeklySignal, { grid, resets }: { grid: WeekGrid; resets: readonly Work[] }) {
   const db = new Float32Array(grid.weeks + 1).fill(Number.NaN);
   const compensation = new Float32Array(grid.weeks + 1).fill(Number.NaN);
+  const dip = new Float32Array(grid.weeks + 1).fill(Number.NaN);
+  let levelDip = Number.NaN;
   let next = 0;
   let heardWeek = -Infinity;
   let levelDb = Number.NaN;
@@ -87,6 +131,7 @@ function statesOf(weekly: WeeklySignal, { grid, resets }: { grid: WeekGrid; rese
     const value = weekly.db[week - 1] ?? Number.NaN;
     if (!Number.isNaN(value)) {
       levelDb = value;
+      levelDip = weekly.dip[week - 1] ?? Number.NaN;
       heardWeek = week;
     }
     const used = weekly.compensation[week - 1] ?? Number.NaN;
@@ -95,15 +140,19 @@ function statesOf(weekly: WeeklySignal, { grid, resets }: { grid: WeekGrid; rese
     while (next < resets.length && (resets[next]?.doneAt ?? Infinity) < grid.startAt + week * WEEK_MS) {
       const work = resets[next];
       const left = work?.signalAfterPct ?? null;
-      if (left !== null && !Number.isNaN(levelDb)) levelDb = Math.max(0, attenuationDb(Math.max(0.1, left)) ?? 0);
+      if (left !== null && !Number.isNaN(levelDb)) {
+        levelDb = Math.max(0, attenuationDb(Math.max(0.1, left)) ?? 0);
+        levelDip = levelDb;
+      }
       if (work && work.task !== "realign" && !Number.isNaN(levelCompensation)) levelCompensation = 0;
       next += 1;
     }
     if (week - heardWeek > STALE_WEEKS) continue;
     db[week] = levelDb;
     compensation[week] = levelCompensation;
+    dip[week] = levelDip;
   }
-  return { db, compensation };
+  return { db, compensation, dip };
 }
 
 // For each week: the temperature of the week before less that of the last alignment, or of all weeks so far.

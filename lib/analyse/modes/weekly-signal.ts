@@ -8,6 +8,8 @@ export type WeeklySignal = {
   readonly db: Float32Array;
   readonly compensation: Float32Array;
   readonly temperatureC: Float32Array;
+  /** Attenuation at the lowest signal of the week. */
+  readonly dip: Float32Array;
   /** Mean swing of a day, dB. */
   readonly daily: Float32Array;
   /** Usual change from week to week. */
@@ -15,11 +17,12 @@ export type WeeklySignal = {
 };
 
 const DEEPEST_DB = 6;
+const DEEPEST_DIP_DB = 12;
 
 /** The days of a summary gathered to the weeks of a grid; days outside it are left out. */
 export function weeklySignal(signal: SignalSummary, grid: WeekGrid): WeeklySignal {
   const column = () => new Float32Array(grid.weeks).fill(Number.NaN);
-  const weekly = { db: column(), compensation: column(), temperatureC: column(), daily: column() };
+  const weekly = { db: column(), compensation: column(), temperatureC: column(), daily: column(), dip: column() };
   const startDay = grid.startAt / DAY_MS;
   for (let from = 0; from < signal.day.length; ) {
     const week = Math.floor((((signal.day[from] ?? 0) - startDay) * DAY_MS) / WEEK_MS);
@@ -27,9 +30,10 @@ export function weeklySignal(signal: SignalSummary, grid: WeekGrid): WeeklySigna
     while (to < signal.day.length && Math.floor((((signal.day[to] ?? 0) - startDay) * DAY_MS) / WEEK_MS) === week)
       to += 1;
     if (week >= 0 && week < grid.weeks) {
-      weekly.db[week] = trimmedMean(signal.attenuationDb, from, to);
-      weekly.compensation[week] = trimmedMean(signal.compensationPct, from, to);
-      weekly.temperatureC[week] = trimmedMean(signal.temperatureC, from, to);
+      weekly.db[week] = trimmedMean(signal.attenuationDb, { from, to });
+      weekly.compensation[week] = trimmedMean(signal.compensationPct, { from, to });
+      weekly.temperatureC[week] = trimmedMean(signal.temperatureC, { from, to });
+      weekly.dip[week] = dipDb(signal, { from, to });
       weekly.daily[week] = dailySwing(signal, from, to);
     }
     from = to;
@@ -37,7 +41,15 @@ export function weeklySignal(signal: SignalSummary, grid: WeekGrid): WeeklySigna
   return { ...weekly, noiseDb: noiseOf(weekly.db) };
 }
 
-function trimmedMean(values: Float64Array, from: number, to: number): number {
+/** Attenuation at the lowest signal of some days, at most 12 dB and not below 0. */
+export function dipDb({ lowestSignalPct }: SignalSummary, { from, to }: { from: number; to: number }): number {
+  let lowest = 100;
+  for (let index = from; index < to; index += 1) lowest = Math.min(lowest, lowestSignalPct[index] ?? 100);
+  return Math.min(DEEPEST_DIP_DB, -10 * Math.log10(Math.max(lowest, 0.1) / 100));
+}
+
+/** Mean of the days' values of a stretch without its two outermost; NaN without values. */
+export function trimmedMean(values: Float64Array, { from, to }: { from: number; to: number }): number {
   let sum = 0;
   let count = 0;
   let lowest = Infinity;
