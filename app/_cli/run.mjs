@@ -48,7 +48,9 @@ async function demo() {
 function makeDemoStore() {
   const ready = join(demoFolder, "ready");
   if (process.env.RAFTERLINE_DB || (existsSync(ready) && existsSync(demoStore))) return;
-  say("Making the demo portfolio: generating, importing and analysing takes about two minutes, once ...");
+  say(
+    "Making the demo portfolio: generating, importing, analysing and ranking past months takes about three minutes, once ...",
+  );
   rmSync(demoFolder, { recursive: true, force: true });
   mkdirSync(demoFolder, { recursive: true });
   node(["--import", "tsx", "seed/main.ts", "--db", demoStore, "--out", join(demoFolder, "files")]);

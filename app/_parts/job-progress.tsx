@@ -60,8 +60,12 @@ export function sentenceOf(job: JobView): string {
   if (job.state === "uploading") return "The files are still being sent.";
   if (job.state === "waiting")
     return job.before === 1 ? "Waiting for one job before it." : `Waiting for ${job.before} jobs.`;
-  if (job.state === "running") return job.step === "import" ? "Taking the files in." : "Analysing every detector.";
+  if (job.state === "running") return runningWords[job.step ?? job.kind];
   if (job.state === "failed") return "This did not succeed.";
+  if (job.kind === "backtest")
+    return job.analysed
+      ? "The past months are ranked again and set beside what followed."
+      : `No past month was ranked: ${job.message ?? "no reason is known"}.`;
   if (job.kind === "analyse")
     return job.analysed
       ? "Everything is analysed anew."
@@ -69,6 +73,12 @@ export function sentenceOf(job: JobView): string {
   if (job.analysed) return "The files are in, and everything is analysed anew.";
   return job.message ? `The files are in. They are not analysed yet: ${job.message}.` : "Nothing new came in.";
 }
+
+const runningWords = {
+  import: "Taking the files in.",
+  analyse: "Analysing every detector.",
+  backtest: "Ranking past months as they were known then.",
+} as const;
 
 function progressText({ text, done, total }: NonNullable<JobView["progress"]>, step: JobView["step"]): string {
   // An import counts bytes, an analysis detectors.
@@ -78,7 +88,7 @@ function progressText({ text, done, total }: NonNullable<JobView["progress"]>, s
 }
 
 function Steps({ job }: { job: JobView }) {
-  const steps = job.kind === "import" ? (["send", "import", "analyse"] as const) : (["analyse"] as const);
+  const steps = job.kind === "import" ? (["send", "import", "analyse"] as const) : ([job.kind] as const);
   if (steps.length === 1) return null;
   const current = ended.includes(job.state) ? steps.length : job.step === "analyse" ? 2 : job.step === "import" ? 1 : 0;
   return (
@@ -100,4 +110,4 @@ function Steps({ job }: { job: JobView }) {
   );
 }
 
-const labels = { send: "Sent", import: "Taken in", analyse: "Analysed" } as const;
+const labels = { send: "Sent", import: "Taken in", analyse: "Analysed", backtest: "Ranked again" } as const;

@@ -3,6 +3,7 @@ export const screens = [
   { href: "/", label: "Overview" },
   { href: "/sites", label: "Sites" },
   { href: "/detectors", label: "Detectors" },
+  { href: "/proof", label: "Proof" },
   { href: "/imports", label: "Imports" },
   { href: "/settings", label: "Settings" },
 ] as const;

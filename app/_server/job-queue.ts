@@ -42,7 +42,7 @@ const KEPT_JOBS = 100;
 // Exit code of the command line for a call that cannot be met; 1 is a failure of ours.
 const REFUSED_EXIT = 2;
 
-/** Imports and analyses asked for by pages, one at a time and in the order they were started. */
+/** Imports, analyses and backtests asked for by pages, one at a time and in the order they were started. */
 export class JobQueue {
   readonly #jobs = new Map<string, Job>();
   readonly #waiting: Job[] = [];
@@ -160,7 +160,7 @@ export class JobQueue {
   async #work(job: Job): Promise<void> {
     await mkdir(this.#folderOf(job), { recursive: true });
     if (job.kind === "import" && !(await this.#import(job))) return;
-    const end = await this.#command(job, "analyse", []);
+    const end = await this.#command(job, job.kind === "backtest" ? "backtest" : "analyse", []);
     if (end.exitCode === REFUSED_EXIT) {
       // Files may come one by one and be taken back: without records there is nothing to analyse, and that is no failure.
       job.message = failureOf(end.stderr);

@@ -1,5 +1,6 @@
 import { z } from "zod";
 import type { JobQueue } from "@/app/_server/job-queue";
+import type { JobKind } from "@/app/_server/job-view";
 import { isSameOrigin } from "@/app/_server/same-origin";
 import { AppError, type AppErrorCode } from "@/lib/kernel/errors";
 import { type Permission, requirePermission } from "@/lib/services/permissions";
@@ -8,14 +9,14 @@ import { type Permission, requirePermission } from "@/lib/services/permissions";
 export type JobDoor = { readonly queue: JobQueue; readonly permissions: ReadonlySet<Permission> };
 
 const newJob = z.object({
-  kind: z.enum(["import", "analyse"], "kind must be import or analyse"),
+  kind: z.enum(["import", "analyse", "backtest"], "kind must be import, analyse or backtest"),
   replace: z.enum(["no", "yes"], "replace must be no or yes").default("no"),
   fold: z.enum(["refuse", "first", "second"], "fold must be refuse, first or second").default("refuse"),
 });
 const fileName = z.string().min(1).max(500);
 const size = z.coerce.number().int().nonnegative();
 
-/** POST /jobs?kind=import|analyse[&replace=no|yes][&fold=refuse|first|second]: 201 with the job's id. */
+/** POST /jobs?kind=import|analyse|backtest[&replace=no|yes][&fold=refuse|first|second]: 201 with the job's id. */
 export function createJob(request: Request, { queue, permissions }: JobDoor): Promise<Response> {
   return answered(request, () => {
     const parsed = newJob.safeParse(Object.fromEntries(new URL(request.url).searchParams));
@@ -23,7 +24,7 @@ export function createJob(request: Request, { queue, permissions }: JobDoor): Pr
       throw new AppError("invalid_input", parsed.error.issues.map(({ message }) => message).join("; "));
     }
     const { kind, replace, fold } = parsed.data;
-    requirePermission({ permissions }, kind);
+    requirePermission({ permissions }, rightFor(kind));
     return Response.json({ id: queue.create(kind, { replaces: replace === "yes", fold }) }, { status: 201 });
   });
 }
@@ -45,7 +46,7 @@ export function addJobFile(request: Request, { queue, permissions, id }: JobDoor
 export function startJob(request: Request, { queue, permissions, id }: JobDoor & { id: string }): Promise<Response> {
   return answered(request, () => {
     const job = queue.view(id);
-    requirePermission({ permissions }, job?.kind ?? "see");
+    requirePermission({ permissions }, job ? rightFor(job.kind) : "see");
     queue.start(id);
     return Response.json(queue.view(id), { status: 202 });
   });
@@ -65,6 +66,11 @@ export function showJob({ queue, permissions, id }: JobDoor & { id: string }): R
   const job = permissions.has("see") ? queue.view(id) : null;
   if (!job) return Response.json({ message: "this job is not known" }, { status: 404 });
   return Response.json(job, { headers: { "cache-control": "no-store" } });
+}
+
+// A backtest is many analyses and changes nothing else.
+function rightFor(kind: JobKind): Permission {
+  return kind === "import" ? "import" : "analyse";
 }
 
 const statuses: Record<AppErrorCode, number> = { not_found: 404, forbidden: 404, invalid_input: 400, conflict: 409 };

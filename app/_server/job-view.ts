@@ -1,7 +1,7 @@
 import type { FoldChoice } from "@/lib/kernel/time";
 
-/** What a job does: takes files in and analyses, or only analyses. */
-export type JobKind = "import" | "analyse";
+/** What a job does: takes files in and analyses, only analyses, or ranks past months again. */
+export type JobKind = "import" | "analyse" | "backtest";
 
 /** How files are read: do rows replace stored ones of the same key, and what is a wall time that came twice. */
 export type ImportChoices = { readonly replaces: boolean; readonly fold: FoldChoice };
@@ -24,7 +24,7 @@ export type JobView = {
   readonly before: number;
   /** The import the files became; null before it ended, and when nothing could be taken in. */
   readonly importId: number | null;
-  /** Whether an analysis ended; false while none did, and when nothing new came in. */
+  /** Whether an analysis (or the backtest asked for) ended; false while none did, and when nothing new came in. */
   readonly analysed: boolean;
   /** What went wrong, or why nothing was analysed yet, in words; null when there is nothing to say. */
   readonly message: string | null;
