@@ -1,3 +1,4 @@
+import { alarmDispersion } from "@/lib/analyse/alarm-spells";
 import { type DriftModel, driftModels } from "@/lib/analyse/drift/model";
 import { type FaultTrends, faultTrends } from "@/lib/analyse/fault-trends";
 import { type FleetSeason, fleetSeason, isSouth } from "@/lib/analyse/fleet-season";
@@ -14,6 +15,8 @@ export type FleetContext = {
   readonly faultSeason: FleetSeason;
   readonly alarmSeason: FleetSeason;
   readonly alarmHours: AlarmHours;
+  /** Variance of alarm clusters within detectors against chance, for bad spells of weeks; at least 1. */
+  readonly alarmDispersion: number;
   readonly faultTrends: FaultTrends;
   readonly holds: HoldReference;
   readonly skies: Skies;
@@ -48,6 +51,7 @@ export function fleetContext(history: FleetHistory, { horizonDays }: { horizonDa
     faultSeason,
     alarmSeason,
     alarmHours: alarmHours(detectors),
+    alarmDispersion: alarmDispersion(detectors),
     faultTrends: faultTrends(detectors, { asOf, season: faultSeason }),
     holds: holdReference(detectors, { firstRecordAt }),
     skies: skiesOnce(),

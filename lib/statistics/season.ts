@@ -90,7 +90,7 @@ export function conditionalMonteCarlo({
 }
 
 // Cosines and sines at evenly spaced shares of the exposure: a draw is one look-up, and a step is far below any bin.
-const STEPS = 8192;
+const STEPS = 4096;
 
 type Units = { readonly cos: Float64Array; readonly sin: Float64Array };
 

@@ -25,6 +25,7 @@ import { chanceInWords, percentInWords } from "@/lib/analyse/wording";
 import { lengthOf } from "@/lib/kernel/interval";
 import { DAY_MS } from "@/lib/kernel/units";
 import { cauchyCombination } from "@/lib/statistics/cauchy-combination";
+import { dispersedP } from "@/lib/statistics/dispersed-p";
 import { shareTest } from "@/lib/statistics/exact-rate-test";
 
 const LEAST_EVENTS = 5;
@@ -52,7 +53,7 @@ function testSeasonalAlarms(history: DetectorHistory, fleet: FleetContext): Test
   const alarms = alarmsOf(history);
   const best = bestCause(patterns, { alarms, site: history.site, spread, thin: thinMargin(history, alarms) });
   const shown = best.pattern ?? strongest;
-  const combined = cauchyCombination(patterns.map(({ pValue }) => pValue));
+  const combined = dispersedP(cauchyCombination(patterns.map(({ pValue }) => pValue)), fleet.alarmDispersion);
   // Alarms that come when the margin is thin are no season.
   const pValue = best.cause === "soiling" ? Math.max(combined, 0.5) : combined;
   const effect = effectOf(shown);
