@@ -9,8 +9,8 @@ import { medianOf } from "@/lib/statistics/descriptive";
 
 const groups: readonly MoveGroup[] = ["own history", "season", "signal", "work", "site", "build"];
 const MOST = 3;
-const LEAST_SHARE = 0.03;
-const LEAST_EVENTS = 0.005;
+const LEAST_SHARE = 0.05;
+const LEAST_EVENTS = 0.01;
 
 /** What a forecast's expectations are made of. */
 export type MoveInput = {

@@ -1,4 +1,5 @@
 import type { Foretold } from "@/lib/analyse/forecast/foretold";
+import { type DoubtedSpread, spreadVariance } from "@/lib/statistics/overdispersed-count";
 import { ridgeCounts } from "@/lib/statistics/ridge-counts";
 
 /**
@@ -19,8 +20,6 @@ export const asForetold: Recalibration = { ratio: 1, slope: 1, below: 0, logCent
 const BELIEF_EVENTS = 20;
 /** Events added to both sides of an origin's ratio. */
 const HALF_BELIEF = 5;
-/** Variance of a count over its mean, for the chance in an origin's ratio. */
-const USUAL_LINEAR = 2;
 /** Usual variance of the log ratio between origins, and how far the level of a model may be off: choices. */
 const USUAL_BETWEEN = 0.02;
 const LEVEL_VARIANCE = 0.03;
@@ -31,8 +30,10 @@ const SPREAD = { linear: 1.5, quadratic: 0.5 };
  * ones too low (one more for those below the usual), drawn towards 1 by 20 events' worth of belief; and the ratio of
  * what came to what was foretold over the given origins, drawn towards 1 as far as the origins contradict each other. A
  * fleet that grows worse as a whole is followed so; a single bad season is not.
+ *
+ * @param spread - of counts around their means, for how much chance there is in a ratio
  */
-export function fitRecalibration(past: readonly Foretold[]): Recalibration {
+export function fitRecalibration(past: readonly Foretold[], spread: DoubtedSpread): Recalibration {
   const rows = past.flatMap(({ counts, means, days }) =>
     counts.map((count, index) => ({ count, mean: means[index] ?? 0, days: days[index] ?? 0 })),
   );
@@ -60,7 +61,7 @@ export function fitRecalibration(past: readonly Foretold[]): Recalibration {
   );
   const slope = bounded(1 + (beta[1] ?? 0));
   const sloped = { ratio: 1, slope, below: bounded(slope + (beta[2] ?? 0)) - slope, logCentre };
-  return { ...sloped, ratio: levelOf(past, sloped) };
+  return { ...sloped, ratio: levelOf(past, { sloped, spread }) };
 }
 
 // The order of detectors must stand, whatever the trials say.
@@ -69,11 +70,22 @@ function bounded(slope: number): number {
 }
 
 // Ratio of what came to what was said: the mean of the origins' log ratios, drawn towards 0 by how far they disagree.
-function levelOf(past: readonly Foretold[], sloped: Recalibration): number {
+function levelOf(
+  past: readonly Foretold[],
+  { sloped, spread }: { sloped: Recalibration; spread: DoubtedSpread },
+): number {
   const logs = past.map((one) => {
     const came = one.counts.reduce((sum, count) => sum + count, 0);
-    const said = recalibrated(one, sloped).means.reduce((sum, mean) => sum + mean, 0);
-    return { log: Math.log((came + HALF_BELIEF) / (said + HALF_BELIEF)), chance: USUAL_LINEAR / (said + HALF_BELIEF) };
+    const said = recalibrated(one, sloped);
+    const total = said.means.reduce((sum, mean) => sum + mean, 0);
+    const variance = said.means.reduce(
+      (sum, mean, index) => sum + spreadVariance(mean, spread, one.doubts[index] ?? 0),
+      HALF_BELIEF,
+    );
+    return {
+      log: Math.log((came + HALF_BELIEF) / (total + HALF_BELIEF)),
+      chance: variance / (total + HALF_BELIEF) ** 2,
+    };
   });
   const mean = logs.reduce((sum, { log }) => sum + log, 0) / logs.length;
   const chance = logs.reduce((sum, one) => sum + one.chance, 0) / logs.length;

@@ -62,7 +62,7 @@ export function tryPart(
 /** Finish learned from the last past forecasts, oldest first; `start` and no recalibration where there are none. */
 export function finishOf(all: readonly Foretold[], start: DoubtedSpread): Finish {
   const past = all.slice(-MOST_PAST);
-  const recalibration = fitRecalibration(past);
+  const recalibration = fitRecalibration(past, start);
   const right = past.map((one) => recalibrated(one, recalibration));
   const counts = right.flatMap((one) => one.counts);
   const means = right.flatMap((one) => one.means);
