@@ -77,6 +77,13 @@ export function drawEffects(chance: Chance): Float64Array {
   return effects;
 }
 
+/** The share a task usually removes of a mechanism: the middle of what is drawn for each detector. */
+export function usualEffect(mechanism: Mechanism, task: PreventiveTask): number {
+  const { meets, eases } = remedies[mechanism];
+  if (meets.includes(task)) return 0.85;
+  return eases.includes(task) ? 0.175 : 0.01;
+}
+
 /** The task a good technician brings for a mechanism; null where none helps. */
 export function usualTask(mechanism: Mechanism): PreventiveTask | null {
   return remedies[mechanism].meets[0] ?? null;

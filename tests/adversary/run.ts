@@ -42,11 +42,13 @@ function summarise(all: readonly Measured[]): void {
   row("avoidable cost in our top 5 %", ({ score }) => score.capture.ours);
   row("  by most faults of 12 months", ({ score }) => score.capture.mostFaults);
   row("  by perfect knowledge", ({ score }) => score.capture.perfect);
+  row("  by counts with every cause known", ({ score }) => score.capture.informed);
   row("  by our expected cost", ({ score }) => score.capture.mostExpectedCost);
   row("  avoided by the tasks we propose", ({ score }) => score.capture.oursByProposedTask);
   row("ours over most faults", ({ score }) => score.capture.overMostFaults, ">= 1.5");
   row("ours of perfect", ({ score }) => score.capture.ofPerfect, ">= .72");
   row("true net of our visits of perfect", ({ score }) => score.visits.ofPerfect, ">= .55");
+  row("  of counts with every cause known", ({ score }) => score.visits.informedOfPerfect);
   row("  of most faults, clean", ({ score }) => score.visits.simpleOfPerfect);
   row(
     "  if the best task were proposed",

@@ -1,5 +1,6 @@
 import type { AnalysisResult } from "@/lib/rank/result";
 import type { Settings } from "@/lib/settings/settings";
+import { informedVisit } from "@/tests/adversary/informed";
 import { calibrationOf } from "@/tests/adversary/score-calibration";
 import { modeOf } from "@/tests/adversary/score-modes";
 import { largest, type Pair, pairsOf, ratioOf, total } from "@/tests/adversary/score-parts";
@@ -85,6 +86,7 @@ function captureOf(pairs: readonly Pair[], settings: Settings) {
   const top = (figure: (pair: Pair) => number) => total(largest(pairs, figure).slice(0, size), worth);
   const ours = largest(pairs, ({ ranked }) => ranked.visit.avoidedCost.mean).slice(0, size);
   const perfect = top(worth);
+  const informed = top(({ truth }) => informedVisit(truth, settings).avoided);
   const faults = top(({ ranked }) => ranked.record.faultEpisodes.length);
   const events = top(({ ranked }) => ranked.record.faultEpisodes.length + ranked.record.alarmEpisodes.length);
   return {
@@ -104,6 +106,7 @@ function captureOf(pairs: readonly Pair[], settings: Settings) {
       top(({ truth }) => trueCost(truth, settings)),
       whole,
     ),
+    informed: ratioOf(informed, whole),
     perfect: ratioOf(perfect, whole),
     overMostFaults: ratioOf(total(ours, worth), faults),
     ofPerfect: ratioOf(total(ours, worth), perfect),
@@ -130,6 +133,11 @@ function visitsOf(pairs: readonly Pair[], settings: Settings) {
   const ours = total(proposed, (pair) => pair.proposed.net);
   const simple = largest(pairs, ({ ranked }) => ranked.record.faultEpisodes.length).slice(0, size);
   const byFaults = total(simple, ({ truth }) => trueVisit(truth, "clean", settings).net);
+  const informed = largest(
+    pairs.map(({ truth }) => ({ truth, visit: informedVisit(truth, settings) })).filter(({ visit }) => visit.net > 0),
+    ({ visit }) => visit.net,
+  ).slice(0, size);
+  const byInformed = total(informed, ({ truth, visit }) => trueVisit(truth, visit.task, settings).net);
   const near = ({ best, proposed: own }: Pair) => own.net >= best.net - 0.05 * Math.max(best.cost, own.cost);
   const helped = proposed.filter(({ best }) => best.net > 0);
   return {
@@ -142,6 +150,7 @@ function visitsOf(pairs: readonly Pair[], settings: Settings) {
     trueNetOfPerfect: perfect,
     trueNetOfSimplePractice: byFaults,
     ofPerfect: ratioOf(ours, perfect),
+    informedOfPerfect: ratioOf(byInformed, perfect),
     simpleOfPerfect: ratioOf(byFaults, perfect),
     paying: ratioOf(proposed.filter((pair) => pair.proposed.net > 0).length, proposed.length),
     rightTask: ratioOf(proposed.filter(near).length, proposed.length),

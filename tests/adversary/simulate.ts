@@ -10,6 +10,7 @@ import { writeCommonCause } from "@/tests/adversary/common-cause";
 import { between } from "@/tests/adversary/dice";
 import { writeEpisodes, writeOtherEvents } from "@/tests/adversary/episode-records";
 import { daysOf, expectedOf, futureDays, type Snapshot } from "@/tests/adversary/futures";
+import { fleetRatesOf, informedOf, type Past, pastOf } from "@/tests/adversary/informed";
 import { type Life, liveDay, type Witness } from "@/tests/adversary/life";
 import { recorderOf } from "@/tests/adversary/planted";
 import { isSilent, meterOf } from "@/tests/adversary/readings";
@@ -54,7 +55,15 @@ export function simulateAdversary({
   const yearDays = Float64Array.from({ length: days + horizonDays }, (_, day) => yearDayAt(startAt + day * DAY_MS));
   const span: Span = { startAt, days, horizonDays, quiet, yearDayOf: (day) => yearDays[day] ?? 0 };
   const chance = seededChance(`adversary ${seed}`);
-  const gathered: Gathered = { sites: [], detectors: [], events: [], work: [], series: new Map(), truth: new Map() };
+  const gathered: Gathered = {
+    sites: [],
+    detectors: [],
+    events: [],
+    work: [],
+    series: new Map(),
+    truth: new Map(),
+    pasts: new Map(),
+  };
   for (let index = 0, first = 0; first < detectors; index += 1) {
     const size = Math.min(detectors - first, sizeOf(chance));
     const siteChance = seededChance(`adversary ${seed} site ${index}`);
@@ -64,6 +73,7 @@ export function simulateAdversary({
   }
   const { sites, detectors: all, work, series, truth } = gathered;
   const records = { sites, detectors: all, events: gathered.events.filter(onceOnly()), work };
+  const fleetRates = fleetRatesOf([...gathered.pasts.values()], days);
   const realised = realisedOf(records, { asOf, horizonDays });
   return {
     records,
@@ -71,7 +81,11 @@ export function simulateAdversary({
     asOf,
     horizonDays,
     truth: new Map(
-      [...truth].map(([id, one]) => [id, { ...one, realised: realised.get(id) ?? { faults: 0, alarms: 0 } }]),
+      [...truth].map(([id, one]) => {
+        const past = gathered.pasts.get(id);
+        const informed = past ? informedOf(past, one, { fleetRates, days, horizonDays }) : [];
+        return [id, { ...one, informed, realised: realised.get(id) ?? { faults: 0, alarms: 0 } }];
+      }),
     ),
   };
 }
@@ -82,7 +96,8 @@ type Gathered = {
   readonly events: Event[];
   readonly work: Work[];
   readonly series: Map<string, ReadingSeries>;
-  readonly truth: Map<string, Omit<DetectorTruth, "realised">>;
+  readonly truth: Map<string, Omit<DetectorTruth, "realised" | "informed">>;
+  readonly pasts: Map<string, Past>;
 };
 
 function sizeOf(chance: Chance): number {
@@ -120,6 +135,7 @@ function liveSite(hidden: HiddenSite, run: SiteRun): void {
       seed: `${seed} future ${id}`,
       onlyWithout: quiet,
     });
+    gathered.pasts.set(id, lived.past);
     gathered.truth.set(id, { access: detector.access, ...expected, planted: lived.planted });
   }
   writeCommonCause(chance, { hidden, span, events });
@@ -141,6 +157,7 @@ function liveMember(
   const meter = meterOf({ hidden, traits, span, chance: seededChance(`${seed} meter ${detectorId}`), sends });
   const recorder = recorderOf(traits, { hidden, span, hasReadings: sends });
   const life: Life = { state: newState(traits), traits, callOut: null };
+  const past = pastOf({ ...span, bornDay: traits.bornDay });
   const rounds = new Set(hidden.habits.rounds);
   let snapshot: Snapshot = { state: copyOf(life.state), traits, callOut: null };
   let realigned = 0;
@@ -148,7 +165,10 @@ function liveMember(
   if (!first) throw new RangeError("no day to live");
   const setting = { today: first, climate: hidden.climate, chance };
   const witness: Witness = {
-    episode: (kind, mechanism, day) => writeEpisodes(pen, { kind, mechanism, day }),
+    episode: (kind, mechanism, day) => {
+      past.episode(kind, mechanism, day);
+      writeEpisodes(pen, { kind, mechanism, day });
+    },
     callOut: (task, _, done) => {
       const { day } = setting.today;
       if (task === "realign" && day < span.days) realigned += 1;
@@ -164,11 +184,14 @@ function liveMember(
     if (!today) break;
     setting.today = today;
     liveDay(life, setting, witness);
-    if (day < span.days) recorder.note(day, life.state);
+    if (day < span.days) {
+      recorder.note(day, life.state);
+      past.note(day, life.state);
+    }
     meter.read(day, life.state);
   }
   writeOtherEvents(pen);
-  return { series: meter.finish(), snapshot, planted: recorder.plantedAt(snapshot.state, realigned) };
+  return { series: meter.finish(), snapshot, past, planted: recorder.plantedAt(snapshot.state, realigned) };
 }
 
 /** Keeps the first record of each detector, moment and condition, as the files' key asks. */

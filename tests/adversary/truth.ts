@@ -19,11 +19,16 @@ export type PlantedKind = (typeof plantedKinds)[number];
  */
 export type Planted = "none" | "mild" | "strong";
 
+/** Expected episodes of one mechanism. */
+export type PartExpected = Expected & { readonly mechanism: Mechanism };
+
 /** The truth about one detector as of the moment of the analysis. */
 export type DetectorTruth = {
   readonly access: Access;
   /** Expected episodes over the horizon without a visit by mechanism, those without any left out; largest first. */
-  readonly mechanisms: readonly ({ readonly mechanism: Mechanism } & Expected)[];
+  readonly mechanisms: readonly PartExpected[];
+  /** What one would expect who is told the cause of every past episode but no rate; a mark of what is attainable. */
+  readonly informed: readonly PartExpected[];
   readonly without: Expected;
   /** Variance of the numbers without a visit, of the hidden future and of the counts. */
   readonly variance: Expected;
