@@ -17,6 +17,7 @@ import { yearlyRange } from "@/lib/analyse/drift/thermal";
 import type { Quantity } from "@/lib/analyse/drift/weeks";
 import { isSouth } from "@/lib/analyse/fleet-season";
 import type { DetectorHistory } from "@/lib/analyse/history";
+import { medianOf } from "@/lib/statistics/descriptive";
 import { studentUpper } from "@/lib/statistics/distributions";
 
 /** What a detector's readings say of its drift. */
@@ -52,10 +53,12 @@ export function driftModels(
   { asOf, horizonDays }: { asOf: number; horizonDays: number },
 ): Map<string, DriftModel> {
   const fitted = fitFleet(histories);
+  const walks = fitted.flatMap(({ fits }) => fits.filter(({ quantity }) => quantity === "signal"));
+  const usualWalkPerDay = medianOf(walks.map(({ walkPerDay }) => walkPerDay)) ?? 0;
   return new Map(
     fitted.map(({ history, prepared, fits }) => [
       history.detector.detectorId,
-      modelOf(history, { prepared, fits, asOf, horizonDays }),
+      modelOf(history, { prepared, fits, asOf, horizonDays, usualWalkPerDay }),
     ]),
   );
 }
@@ -103,7 +106,8 @@ function modelOf(
     fits,
     asOf,
     horizonDays,
-  }: Pick<FittedDetector, "prepared" | "fits"> & { asOf: number; horizonDays: number },
+    usualWalkPerDay,
+  }: Pick<FittedDetector, "prepared" | "fits"> & { asOf: number; horizonDays: number; usualWalkPerDay: number },
 ): DriftModel {
   const [first] = fits;
   if (!first) return { outcome: "none", reason: whyNone(history, prepared) };
@@ -126,7 +130,7 @@ function modelOf(
     pValues,
     toLimit: leading.toLimit,
     chanceInHorizon: Math.max(...judged.map(({ fit, outlook }) => chanceOfLimit(fit, { outlook, horizonDays }))),
-    causes: weighCauses(history, fits),
+    causes: weighCauses(history, { fits, usualWalkPerDay }),
     swingDb: range.high - range.low,
   };
 }

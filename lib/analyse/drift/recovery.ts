@@ -3,29 +3,33 @@ import { thermalOf } from "@/lib/analyse/drift/thermal";
 import { medianOf } from "@/lib/statistics/descriptive";
 
 const SIDE_WEEKS = 4;
-// Without a cleaning to judge by, a slow fall is dirt four times out of five: common practice knows few old emitters.
-const SOILING_PRIOR = 0.8;
-const PRIOR_SD = 0.45;
+// Without a cleaning to judge by, a slow fall is mostly dirt: common practice knows few old emitters.
+const DIRT_PRIOR = 0.8;
+const DIRT_PRIOR_SD = 0.35;
+// A usual cleaning takes off most of the dirt, not all of it, and now and then it is only written down.
+const USUAL_CLEANING = 0.75;
 
 /**
- * Chance that cleaning mends a detector's slow fall, from the jumps of the level at its cleanings against what had
- * fallen since the one before: near 1 for dirt, near 0 for an ageing emitter.
+ * Share of a detector's slow fall that is dirt, 0 to 1, from the jumps of the level at its cleanings against what had
+ * fallen since the one before: near 1 where cleaning mends it, near 0 for an ageing emitter.
  *
- * A visit that also realigned says nothing, since the level received then becomes the new 100 % whatever it was; on
- * compensation it does.
+ * A visit that also realigned says nothing of the signal, since the level received then may become the new 100 %
+ * whatever it was; of compensation it does.
  */
-export function recoveryOf(fits: readonly DriftFit[]): number {
-  let evidence = 0;
+export function dirtShare(fits: readonly DriftFit[]): number {
+  let precision = 1 / DIRT_PRIOR_SD ** 2;
+  let sum = DIRT_PRIOR / DIRT_PRIOR_SD ** 2;
   for (const fit of fits) {
     if (fit.slope <= 0) continue;
     for (const { fell, gained, se } of cleaningsOf(fit)) {
-      // Twice the log of the likelihood of "all of it was mended" over "none of it".
-      const spread = Math.hypot(se, PRIOR_SD * fell);
-      evidence += ((gained / spread) ** 2 - ((gained - fell) / spread) ** 2) / 2;
+      const whole = USUAL_CLEANING * fell;
+      // How well one cleaning was done is not known: each is off by a third of what it should bring.
+      const variance = se ** 2 + (whole / 3) ** 2;
+      precision += whole ** 2 / variance;
+      sum += (whole * gained) / variance;
     }
   }
-  const odds = (SOILING_PRIOR / (1 - SOILING_PRIOR)) * Math.exp(Math.max(-30, Math.min(30, evidence)));
-  return odds / (1 + odds);
+  return Math.min(1, Math.max(0, sum / precision));
 }
 
 type Cleaning = { readonly fell: number; readonly gained: number; readonly se: number };
@@ -50,7 +54,7 @@ function cleaningsOf(fit: DriftFit): Cleaning[] {
         cleanings.push({ fell, gained: before - after, se: Math.sqrt((2 * 1.57 * fit.sd ** 2) / SIDE_WEEKS + wander) });
       }
     }
-    if (tasks.includes("clean") || other) soiledFrom = day;
+    if (tasks.includes("clean") || tasks.includes("replace")) soiledFrom = day;
   }
   return cleanings;
 }
