@@ -3,13 +3,14 @@ import { type FindingKind, type Threat, tooLittleData } from "@/lib/analyse/find
 import { effectUnit, noReference, question, sentence, tooFew } from "@/lib/analyse/findings/repeat-realignment/wording";
 import type { FleetContext } from "@/lib/analyse/fleet-context";
 import type { DetectorHistory } from "@/lib/analyse/history";
-import { type Hold, spellOf } from "@/lib/analyse/holds";
+import { type Hold, type HoldComparison, spellOf } from "@/lib/analyse/holds";
 import type { HoldPicture } from "@/lib/analyse/picture";
 import { chanceInWords, inWords } from "@/lib/analyse/wording";
 import { localDateOf } from "@/lib/kernel/time";
 import { DAY_MS } from "@/lib/kernel/units";
-import { binomialUpper } from "@/lib/statistics/distributions";
-import { oneSampleLogRank } from "@/lib/statistics/observed-expected";
+import { binomialUpper, negativeBinomialUpper } from "@/lib/statistics/distributions";
+import { type FrailtyMixture, shrunkHazard } from "@/lib/statistics/frailty-mixture";
+import { compareToExpected } from "@/lib/statistics/observed-expected";
 import { kaplanMeier } from "@/lib/statistics/survival";
 
 const LEAST_FAILURES = 2;
@@ -31,21 +32,52 @@ function testRepeatRealignment(history: DetectorHistory, fleet: FleetContext): T
     // Its alignments were watched and held: one of the tests made, though there is nothing to say of it.
     return holds.length === 0 ? reason : { ...reason, countsInFamily: true };
   }
-  const others = fleet.holds.hazardOfOthers(history);
-  const comparison = oneSampleLogRank({ gaps: holds.map(spellOf), reference: others.hazard });
-  const { observed, expected, ratio, low, high } = comparison;
-  if (others.failures < LEAST_REFERENCE || ratio === null) return tooLittleData(noReference);
-  // The reference is itself counted from so many failures: given the total, the detector's share is binomial.
-  const pValue = binomialUpper(observed, { n: observed + others.failures, p: expected / (expected + others.failures) });
+  const comparison = fleet.holds.comparisonOf(history.detector.detectorId);
+  if (!comparison || comparison.failures < LEAST_REFERENCE || comparison.expected === 0) {
+    return tooLittleData(noReference);
+  }
+  const { mounts } = fleet.holds;
+  const pValue = chanceOnOrdinaryMount(comparison, mounts);
+  const { observed, expected } = comparison;
+  const { ratio, low, high } = ratioOf(comparison, mounts);
   return {
     outcome: "tested",
     pValue,
     effect: { value: ratio, low, high, unit: effectUnit },
-    sentence: sentence({ observed, expected, ratio, low, high }),
+    sentence: sentence({
+      observed,
+      expected: expected * (mounts?.ordinary.mean ?? 1),
+      ratio,
+      low,
+      high,
+      shrunk: mounts !== null,
+    }),
     threat: threatOf(history, fleet),
-    facts: factsOf(holds, { fleet, expected, pValue }),
+    facts: factsOf(holds, { fleet, comparison, pValue }),
     picture: pictureOf(history, holds, fleet),
   };
+}
+
+// The fleet's ordinary mounts differ too, and the reference is itself counted from so many failures: both widen the
+// Poisson count to a negative binomial one. Given a total, an exact reference of like mounts makes the share binomial.
+function chanceOnOrdinaryMount(
+  { observed, expected, failures }: HoldComparison,
+  mounts: FrailtyMixture | null,
+): number {
+  const mean = expected * (mounts?.ordinary.mean ?? 1);
+  const spread = mounts === null ? 0 : 1 / mounts.ordinary.shape;
+  if (spread === 0) return binomialUpper(observed, { n: observed + failures, p: mean / (mean + failures) });
+  return negativeBinomialUpper(observed, { size: 1 / (spread + 1 / failures), mean });
+}
+
+function ratioOf(comparison: HoldComparison, mounts: FrailtyMixture | null) {
+  if (mounts !== null) {
+    const { value, low, high } = shrunkHazard(comparison, mounts);
+    const usual = mounts.ordinary.mean;
+    return { ratio: value / usual, low: low / usual, high: high / usual };
+  }
+  const { ratio, low, high } = compareToExpected(comparison);
+  return { ratio: ratio ?? 0, low, high };
 }
 
 function threatOf(history: DetectorHistory, fleet: FleetContext): Threat {
@@ -56,13 +88,14 @@ function threatOf(history: DetectorHistory, fleet: FleetContext): Threat {
 
 function factsOf(
   holds: readonly Hold[],
-  { fleet, expected, pValue }: { fleet: FleetContext; expected: number; pValue: number },
+  { fleet, comparison, pValue }: { fleet: FleetContext; comparison: HoldComparison; pValue: number },
 ): Fact[] {
   const own = kaplanMeier(holds.map(spellOf)).median;
   const ofFleet = fleet.holds.medianDays;
+  const expected = comparison.expected * (fleet.holds.mounts?.ordinary.mean ?? 1);
   return [
     { label: "Realignments on call-out", value: String(holds.filter((hold) => hold.failed).length) },
-    { label: "Expected from the fleet's alignments", value: inWords(expected) },
+    { label: "Expected from the fleet's ordinary alignments", value: inWords(expected) },
     { label: "Median days held", value: own === null ? "more than half still held" : String(Math.round(own)) },
     {
       label: "The fleet's median",

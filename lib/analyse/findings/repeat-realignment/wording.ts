@@ -12,15 +12,19 @@ export function sentence({
   ratio,
   low,
   high,
+  shrunk,
 }: {
   observed: number;
   expected: number;
   ratio: number;
   low: number;
   high: number | null;
+  shrunk: boolean;
 }): string {
   const times = observed === 1 ? "once" : `${observed} times`;
-  return `Realigned on call-out ${times} where the fleet's alignments would have needed ${inWords(expected)}: ${inWords(ratio)} times as often (${intervalInWords(low, high)}).`;
+  const fleet = `Realigned on call-out ${times} where the fleet's alignments would have needed ${inWords(expected)}`;
+  const likely = shrunk ? "its mount gives way about " : "";
+  return `${fleet}: ${likely}${inWords(ratio)} times as often (${intervalInWords(low, high)}).`;
 }
 
 /** Why there is no test: too few failed alignments. */

@@ -1,7 +1,9 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
+import { holdReference } from "@/lib/analyse/holds";
 import type { Work } from "@/lib/records/work";
 import { judge, judgeTested, listedBy, printedP } from "@/tests/fixtures/judged";
+import { makeHistory } from "@/tests/fixtures/ranked";
 import { at, makeDetector, makeEvent, makeWork } from "@/tests/fixtures/records";
 
 const DAY_MS = 86_400_000;
@@ -110,6 +112,18 @@ describe("realignments that are nothing out of the ordinary", () => {
     expect(judge(kind, fleetWith(work, { events: faultsBefore(14.01) })).outcome).toBe("too_little_data");
   });
 
+  it("an unsaid realignment on a day on which the site's detectors were served is routine, even after a fault", () => {
+    const days = [100, 200, 300, 400];
+    const events = days.map((day) => makeEvent({ beganAt: Math.round(at(FROM) + (day - 5) * DAY_MS) }));
+    const own = workOn("D1", days, { reactive: null });
+    // Four others of the eleven were cleaned on the same days.
+    const round = ["E0", "E1", "E2", "E3"].flatMap((id) => workOn(id, days, { task: "clean", reactive: false }));
+    expect(judge(kind, fleetWith(own, { events })).outcome).toBe("tested");
+    expect(judge(kind, fleetWith([...own, ...round], { events })).outcome).toBe("too_little_data");
+    const said = workOn("D1", days, { reactive: true });
+    expect(judge(kind, fleetWith([...said, ...round], { events })).outcome).toBe("tested");
+  });
+
   it("a detector as bad as all others is not listed, however often it is realigned", () => {
     const bad = others.flatMap(({ detectorId }, index) => workOn(detectorId, [50 + index, 120, 200 + index, 270, 340]));
     expect(listedBy(kind, fleetWith(workOn("D1", [55, 125, 200, 275, 345]), { fleet: bad }))).toEqual([]);
@@ -162,14 +176,14 @@ describe("the published composition", () => {
     };
   };
 
-  it("is met by what the finding says, from work records to the ratio and its interval", () => {
+  it("is met by what a detector is compared with, from work records to observed and expected", () => {
     expect(usable.length).toBeGreaterThan(20);
     for (const one of usable) {
-      const { effect } = judgeTested(kind, recordsOf(one));
+      const { detectors, firstRecordAt } = makeHistory(recordsOf(one));
+      const found = holdReference(detectors, { firstRecordAt }).comparisonOf("D1");
       // A failed hold of the fleet ends a millisecond early here, which moves nothing but the last digits.
-      expect((effect.value ?? 0) / one.expected.ratio, one.id).toBeCloseTo(1, 6);
-      expect((effect.low ?? 0) / one.expected.low, one.id).toBeCloseTo(1, 6);
-      expect((effect.high ?? 0) / one.expected.high, one.id).toBeCloseTo(1, 6);
+      expect(found?.observed, one.id).toBe(one.expected.observed);
+      expect((found?.expected ?? 0) / one.expected.expected, one.id).toBeCloseTo(1, 6);
     }
   });
 });
