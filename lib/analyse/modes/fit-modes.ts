@@ -6,14 +6,17 @@ import { firstWords, type WordTable, wordsFrom } from "@/lib/analyse/modes/word-
 /** What a fit gives for each detector: rates and shares by column (the causes in order, and last the own window). */
 export type FittedModes = { readonly units: readonly WeighedSets[] };
 
-const ROUNDS = 4;
+const ROUNDS = 3;
 /** Affected detectors have several times the events of others, so a cause of so many events affects so fewer detectors. */
-const TIMES_AS_MANY = 4;
+const TIMES_AS_MANY = 2.5;
+/** Spread of a cause's rate over the detectors it acts in: most have little of it. */
+const PRESENT_SHAPE = 0.7;
 const LEAST_RATE = 0.5 / 365.25;
 const OWN_WINDOW_SHARE = 0.04;
-// What is stated counts like so many detectors as to how common a cause is, and like so many events as to its rate.
-const STATED_DETECTORS = 20;
-const STATED_EVENTS = 3;
+// What is stated counts like so large a part of the fleet as to how common a cause is, and like so many events as to its
+// rate: causes are too like each other for a fleet to settle both.
+const STATED_SHARE = 0.4;
+const STATED_EVENTS = 10;
 const BACKGROUND_SHAPES = { least: 0.5, most: 5 };
 
 /**
@@ -39,6 +42,18 @@ export function fitModes(
     state = refitted(units, { weighed, state, stated, clumping });
     weighed = weighAll(units, { state, words, model, clumping });
   }
+  if (process.env.DBG)
+    console.log(
+      clumping,
+      [...model.causes, "own"]
+        .map(
+          (c, i) =>
+            `${c} odds ${(state.odds[i] ?? 0).toFixed(3)} mean/y ${((state.means[i] ?? 0) * 365).toFixed(2)} [${model.words.map((_, w) => words.of(i, w).toFixed(2)).join(" ")}]`,
+        )
+        .join("\n"),
+      "shape0",
+      state.backgroundShape,
+    );
   return { units: weighed };
 }
 
@@ -75,7 +90,7 @@ function weighAll(
   { state, words, model, clumping }: { state: State; words: WordTable; model: KindModel; clumping: number },
 ): WeighedSets[] {
   const rates: CausePriors["rates"] = Array.from(state.means, (mean, column) => {
-    const shape = column === 0 ? state.backgroundShape : 1;
+    const shape = column === 0 ? state.backgroundShape : PRESENT_SHAPE;
     return { shape, rate: shape / Math.max(mean, 1e-9) };
   });
   const columns = model.causes.length + 1;
@@ -125,7 +140,7 @@ function refitted(units: readonly ModeUnit[], { weighed, state, stated, clumping
       events += one.counts[column] ?? 0;
       days += presence * exposed;
     }
-    const statedPresent = (STATED_DETECTORS * (stated.odds[column] ?? 0)) / (1 + (stated.odds[column] ?? 0));
+    const statedPresent = (STATED_SHARE * units.length * (stated.odds[column] ?? 0)) / (1 + (stated.odds[column] ?? 0));
     const statedMean = stated.means[column] ?? LEAST_RATE;
     // A multiplicative step towards as many affected detectors as found, the stated ones among them.
     odds[column] = (before * (present + statedPresent)) / (expectedPresent + statedPresent);

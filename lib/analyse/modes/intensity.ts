@@ -30,14 +30,15 @@ const USE_PER_YEAR = 0.25;
 export type Surroundings = {
   readonly history: DetectorHistory;
   readonly track: SignalTrack | null;
-  readonly sun: TimeShape;
+  /** Low sun on either end of the beam; null where it never shines on a receiver. */
+  readonly suns: readonly [TimeShape | null, TimeShape | null];
   readonly shapes: Readonly<Record<TimedCause, TimeShape>>;
 };
 
 /** The intensity of a cause in a detector; the background and the equipment are even over the hours. */
-export function intensityOf(cause: Cause, around: Surroundings): Intensity {
+export function intensityOf({ cause, end }: { cause: Cause; end: 0 | 1 }, around: Surroundings): Intensity {
   const { history, track } = around;
-  const shape = timeShape(cause, around);
+  const shape = cause === "low sun" ? sunOn(around.suns[end]) : timeShape(cause, around);
   const left = leftAfterWork(cause, history.work);
   const state = stateOf(cause, { history, track });
   return {
@@ -55,10 +56,14 @@ export function intensityOf(cause: Cause, around: Surroundings): Intensity {
 
 const even = () => 1;
 
-function timeShape(cause: Cause, { history, track, sun, shapes }: Surroundings): Intensity {
+function sunOn(sun: TimeShape | null): Intensity {
+  return sun === null ? { at: never, ofDay: never, ahead: () => never } : { ...sun, ahead: () => sun.ofDay };
+}
+
+const never = () => 0;
+
+function timeShape(cause: Cause, { history, track, shapes }: Surroundings): Intensity {
   switch (cause) {
-    case "low sun":
-      return { ...sun, ahead: () => sun.ofDay };
     case "thermal movement":
       return thermalShape(shapes[cause], { track, timeZone: history.site.timeZone });
     case "cold or steam mornings":

@@ -4,8 +4,10 @@ import type { Cause, EventKind } from "@/lib/analyse/modes/cause";
 /** What is stated beforehand of a kind of event: its causes, how common they are, and the words recorded for each. */
 export type KindModel = {
   readonly kind: EventKind;
-  /** The first is the background. */
+  /** The first is the background; low sun stands twice, as either end of a beam may be the receiver. */
   readonly causes: readonly Cause[];
+  /** For each cause the end of the beam the low sun shines on, 0 or 1; 0 for all other causes. */
+  readonly ends: readonly (0 | 1)[];
   /** Share of events expected of each cause, sum 1. */
   readonly shares: readonly number[];
   readonly words: readonly string[];
@@ -15,7 +17,7 @@ export type KindModel = {
   readonly wordOf: (episode: Episode) => number;
 };
 
-type Row = { readonly cause: Cause; readonly share: number; readonly words: readonly number[] };
+type Row = { readonly cause: Cause; readonly share: number; readonly words: readonly number[]; readonly end?: 1 };
 
 const faultWords = ["low_signal", "path_blocked", "compensation_limit", "unknown"];
 const alarmWords = ["unwanted", "equipment"];
@@ -25,16 +27,17 @@ const alarmWords = ["unwanted", "equipment"];
  * Source: common practice; the fleet's own records move both.
  */
 const faultRows: readonly Row[] = [
-  { cause: "unknown", share: 0.32, words: [0.35, 0.25, 0.05, 0.35] },
+  { cause: "unknown", share: 0.33, words: [0.3, 0.25, 0.05, 0.4] },
   { cause: "blocked path", share: 0.13, words: [0.08, 0.8, 0.02, 0.1] },
   { cause: "soiling", share: 0.12, words: [0.68, 0.05, 0.15, 0.12] },
   { cause: "compensation at its limit", share: 0.05, words: [0.1, 0.02, 0.8, 0.08] },
   { cause: "thermal movement", share: 0.08, words: [0.82, 0.05, 0.03, 0.1] },
   { cause: "mount that will not hold", share: 0.07, words: [0.82, 0.05, 0.03, 0.1] },
   { cause: "knocked out of line", share: 0.04, words: [0.82, 0.05, 0.03, 0.1] },
-  { cause: "ageing", share: 0.03, words: [0.6, 0.04, 0.16, 0.2] },
-  { cause: "equipment", share: 0.08, words: [0.15, 0.06, 0.04, 0.75] },
-  { cause: "low sun", share: 0.02, words: [0.5, 0.15, 0.05, 0.3] },
+  { cause: "ageing", share: 0.02, words: [0.6, 0.04, 0.16, 0.2] },
+  { cause: "equipment", share: 0.08, words: [0.18, 0.08, 0.04, 0.7] },
+  { cause: "low sun", share: 0.01, words: [0.5, 0.15, 0.05, 0.3] },
+  { cause: "low sun", share: 0.01, words: [0.5, 0.15, 0.05, 0.3], end: 1 },
   { cause: "cold or steam mornings", share: 0.02, words: [0.6, 0.25, 0.05, 0.1] },
   { cause: "insects", share: 0.02, words: [0.45, 0.4, 0.05, 0.1] },
   { cause: "seasonal stock", share: 0.02, words: [0.08, 0.8, 0.02, 0.1] },
@@ -43,7 +46,8 @@ const faultRows: readonly Row[] = [
 /** Unwanted alarms: how common causes are and what people judge them to be. Source: common practice. */
 const alarmRows: readonly Row[] = [
   { cause: "unknown", share: 0.46, words: [0.88, 0.12] },
-  { cause: "low sun", share: 0.08, words: [0.92, 0.08] },
+  { cause: "low sun", share: 0.05, words: [0.92, 0.08] },
+  { cause: "low sun", share: 0.03, words: [0.92, 0.08], end: 1 },
   { cause: "cold or steam mornings", share: 0.08, words: [0.92, 0.08] },
   { cause: "insects", share: 0.06, words: [0.92, 0.08] },
   { cause: "seasonal stock", share: 0.05, words: [0.92, 0.08] },
@@ -74,9 +78,10 @@ export const alarmKind: KindModel = {
 // Supply and wiring of one detector alone say no more of it than an unknown cause.
 const siteWords: Readonly<Record<string, true>> = { power: true, communication: true };
 
-function fromRows(rows: readonly Row[]): Pick<KindModel, "causes" | "shares" | "wordGiven"> {
+function fromRows(rows: readonly Row[]): Pick<KindModel, "causes" | "ends" | "shares" | "wordGiven"> {
   return {
     causes: rows.map(({ cause }) => cause),
+    ends: rows.map(({ end }) => end ?? 0),
     shares: rows.map(({ share }) => share),
     wordGiven: rows.map(({ words }) => words),
   };

@@ -103,9 +103,8 @@ function integral(intensity: (moment: number) => number, { startAt, endAt }: Spa
 
 // The own window is a season nobody has named yet: part of the unknown cause. Largest first.
 function ranked({ causes }: KindModel, amountOf: (column: number) => number): CauseShare[] {
-  const shares = causes.map((cause: Cause, column) => ({
-    cause,
-    value: amountOf(column) + (column === 0 ? amountOf(causes.length) : 0),
-  }));
-  return shares.sort((a, b) => b.value - a.value);
+  const sums = new Map<Cause, number>();
+  for (const [column, cause] of causes.entries()) sums.set(cause, (sums.get(cause) ?? 0) + amountOf(column));
+  sums.set("unknown", (sums.get("unknown") ?? 0) + amountOf(causes.length));
+  return [...sums].map(([cause, value]) => ({ cause, value })).sort((a, b) => b.value - a.value);
 }

@@ -73,8 +73,8 @@ export function modeGround(histories: readonly DetectorHistory[]): ModeGround {
       "blocked path": calendarShape("blocked path", first.site),
     };
     for (const history of members) {
-      const sun = sunShape({ ...history, skies });
-      detectors.push(detectorGround({ history, track: signalTrack(history, grid), sun, shapes }, grid));
+      const suns = [sunShape(0, { ...history, skies }), sunShape(1, { ...history, skies })] as const;
+      detectors.push(detectorGround({ history, track: signalTrack(history, grid), suns, shapes }, grid));
     }
   }
   return { grid, detectors };
@@ -104,7 +104,9 @@ type Around = {
 
 function kindGround(model: KindModel, { surroundings, grid, episodes, spans }: Around): KindGround {
   const { history } = surroundings;
-  const intensities = model.causes.map((cause) => intensityOf(cause, surroundings));
+  const intensities = model.causes.map((cause, column) =>
+    intensityOf({ cause, end: model.ends[column] ?? 0 }, surroundings),
+  );
   const days = daysByWeek(spans, grid);
   const exposures = intensities.map(({ ofDay }) => {
     const weekly = new Float64Array(grid.weeks);

@@ -11,10 +11,12 @@ export type CauseWeights = (cause: Cause) => number;
  * Amounts from which on a fact of its kind tells something, in dB, dB a year or call-outs a year; smaller ones are lost
  * in noise. Source: common practice, with attenuation of an ordinary alarm threshold of 1.9 dB in mind.
  */
-const MEANINGFUL = { soil: 0.1, swing: 0.2, step: 0.2, ageing: 0.1, callOuts: 1 };
+const MEANINGFUL = { soil: 0.1, swing: 0.2, step: 0.2, ageing: 0.1, hold: 1 };
 const LEAST = 0.1;
 const MOST = 30;
 const UNCLEANED_SHARE = 0.7;
+const UNALIGNED_SHARE = 0.5;
+const MOST_AGEING = 1;
 
 type Amounts = Readonly<Record<keyof typeof MEANINGFUL, number | null>>;
 
@@ -29,7 +31,7 @@ export function causeWeights(fleet: readonly Shown[]): CauseWeights[] {
     swing: meanOf(amounts, "swing"),
     step: meanOf(amounts, "step"),
     ageing: meanOf(amounts, "ageing"),
-    callOuts: meanOf(amounts, "callOuts"),
+    hold: meanOf(amounts, "hold"),
   };
   return amounts.map((own) => {
     const weight = (name: keyof typeof MEANINGFUL) => {
@@ -43,26 +45,32 @@ export function causeWeights(fleet: readonly Shown[]): CauseWeights[] {
       "thermal movement": weight("swing"),
       "knocked out of line": weight("step"),
       ageing: weight("ageing"),
-      "mount that will not hold": weight("callOuts"),
+      "mount that will not hold": weight("hold"),
     };
     return (cause) => byCause[cause] ?? 1;
   });
 }
 
 function amountsOf({ facts, callOutsPerYear: callOuts }: Shown): Amounts {
-  if (facts === null) return { soil: null, swing: null, step: null, ageing: null, callOuts };
+  // Ageing is a slow fall: without readings nothing speaks for it.
+  if (facts === null) return { soil: null, swing: null, step: null, ageing: 0, hold: callOuts };
   const { riseDbPerYear: rise, cleanGainDb, realignGainDb, stepDbPerYear, swingDb } = facts;
   const byClean = Math.max(0, cleanGainDb ?? 0);
   // A realignment sets the signal anew and so hides dirt as well: only cleans tell how much of the fall was dirt.
   const soilShare = cleanGainDb === null ? UNCLEANED_SHARE : Math.min(1, byClean / Math.max(0.3, rise / 2));
+  const rest = rise * (1 - soilShare);
+  const byRealign = Math.max(0, realignGainDb ?? 0);
+  const alignShare = realignGainDb === null ? UNALIGNED_SHARE : Math.min(1, byRealign / Math.max(0.3, rise / 2));
+  const often = callOuts ?? 0;
   return {
     soil: rise * soilShare + byClean,
-    swing: swingDb + Math.max(0, realignGainDb ?? 0) / 4,
+    swing: swingDb + byRealign / 4,
     // Losses that come back after every realignment are the mount's; those that do not are a knock's.
-    step: stepDbPerYear / (1 + 2 * (callOuts ?? 0)),
-    ageing: rise * (1 - soilShare),
+    step: stepDbPerYear / (1 + 2 * often),
+    // What neither cleans nor realignments give back; a fast fall is no ageing.
+    ageing: Math.min(MOST_AGEING, rest * (1 - alignShare)),
     // A building that moves with heat asks for realignment as well.
-    callOuts: callOuts === null ? null : (callOuts * MEANINGFUL.swing) / (MEANINGFUL.swing + swingDb),
+    hold: ((often + rest * alignShare) * MEANINGFUL.swing) / (MEANINGFUL.swing + swingDb),
   };
 }
 
