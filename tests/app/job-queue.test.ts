@@ -89,6 +89,24 @@ describe("an import asked for by a page", () => {
     ]);
   });
 
+  it("a backtest runs that one command, and where records are too short it says so and did not fail", async () => {
+    const calls: string[][] = [];
+    const queue = queueOf(async (args) => {
+      calls.push([...args]);
+      return calls.length === 1 ? good : { exitCode: 2, stderr: "error: records are too short" };
+    });
+    const [first, second] = [queue.create("backtest"), queue.create("backtest")];
+    queue.start(first);
+    queue.start(second);
+    expect(await ended(queue, first)).toMatchObject({ kind: "backtest", state: "done", analysed: true });
+    expect(await ended(queue, second)).toMatchObject({
+      state: "done",
+      analysed: false,
+      message: "records are too short",
+    });
+    expect(calls[0]).toEqual(["backtest", "--db", "/stores/store.db", "--progress", "json"]);
+  });
+
   it("an import that changed nothing is not analysed again", async () => {
     const commands: (string | undefined)[] = [];
     const run: RunCommand = async ([command]) => {

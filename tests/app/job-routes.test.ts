@@ -94,6 +94,7 @@ describe("the routes of jobs", () => {
   it("hide everything from a caller without the right", async () => {
     const id = await newImport();
     const nobody = { queue: door.queue, permissions: new Set<never>() };
+    expect((await createJob(post("/jobs?kind=backtest"), nobody)).status).toBe(404);
     expect((await createJob(post("/jobs?kind=analyse"), nobody)).status).toBe(404);
     expect((await startJob(post(`/jobs/${id}/start`), { ...nobody, id })).status).toBe(404);
     expect(showJob({ ...nobody, id }).status).toBe(404);

@@ -28,6 +28,8 @@ const fullPages = [
   { title: "the detectors", path: "/detectors" },
   { title: "the detectors, filtered", path: "/detectors?kind=signal_drift" },
   { title: "one detector", path: "/detectors", follow: 'main a[href^="/detectors/"]:not([download])' },
+  { title: "the proof", path: "/proof" },
+  { title: "the proof, without visited detectors", path: "/proof?visited=left_out" },
   { title: "the imports", path: "/imports" },
   { title: "one import", path: "/imports", follow: 'main a[href^="/imports/"]' },
   { title: "the settings", path: "/settings" },
@@ -38,6 +40,7 @@ const emptyPages = [
   { path: "/", says: /import/i },
   { path: "/sites", says: /import/i },
   { path: "/detectors", says: /import/i },
+  { path: "/proof", says: /import/i },
   { path: "/imports", says: /drop your files/i },
   { path: "/settings", says: /as delivered/i },
 ];
