@@ -114,6 +114,7 @@ const inWords: Readonly<Record<PartName, string>> = {
   "history within its site": "own history within its site",
   "by cause": "the forecast by cause",
   regression: "the regression",
+  blend: "the blend of regression and history",
 };
 
 function sentenceOf({
@@ -128,7 +129,7 @@ function sentenceOf({
   }
   const { against, mean, se } = difference;
   const by = `${mean.toFixed(4)} (se ${se.toFixed(4)}) a detector`;
-  if (chosen !== "regression" && chosen !== "by cause") {
+  if (chosen !== "regression" && chosen !== "by cause" && chosen !== "blend") {
     return `${of}: no model does better than ${inWords[chosen]}, which is used; it beats ${inWords[against]} by ${by}.`;
   }
   const sure = mean > 2 * se ? "" : "; the difference may be chance";

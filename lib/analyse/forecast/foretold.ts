@@ -14,9 +14,36 @@ export type Foretold = {
 };
 
 /** The ways of forecasting that are tried against each other, from the plainest on. */
-export const partNames = ["pooled rate", "own history", "history within its site", "by cause", "regression"] as const;
+export const partNames = [
+  "pooled rate",
+  "own history",
+  "history within its site",
+  "by cause",
+  "regression",
+  "blend",
+] as const;
 /** One of {@link partNames}. */
 export type PartName = (typeof partNames)[number];
+
+/** A part that is not learned from what came. */
+export type PlainPart = Exclude<PartName, "regression" | "blend">;
+
+/** The parts a blend is made of, where they are there. */
+export const blended: readonly PartName[] = ["history within its site", "by cause", "regression"];
+
+/** Blend of forecasts of the same rows: the geometric mean of their means; null for none. */
+export function blendOf(members: readonly Foretold[]): Foretold | null {
+  const [first] = members;
+  if (!first) return null;
+  const means = first.means.map((_, index) =>
+    Math.exp(
+      members.reduce((sum, { means: own }) => sum + Math.log(Math.max(SMALLEST, own[index] ?? 0)), 0) / members.length,
+    ),
+  );
+  return { ...first, means };
+}
+
+const SMALLEST = 1e-9;
 
 /** A forecast of an origin's rows from means of the plain parts; null where the part has none. */
 export function plainForetold(
@@ -27,7 +54,7 @@ export function plainForetold(
     memories,
   }: {
     origin: number;
-    part: Exclude<PartName, "regression">;
+    part: PlainPart;
     memories: { readonly own: number; readonly site: number };
   },
 ): Foretold | null {

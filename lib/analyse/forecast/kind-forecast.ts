@@ -1,6 +1,14 @@
 import type { CountOutlook } from "@/lib/analyse/forecast/detector-forecast";
 import { chooseForecast, type ForecastReport } from "@/lib/analyse/forecast/forecast-report";
-import { type Foretold, foretold, type PartName, partNames, plainForetold } from "@/lib/analyse/forecast/foretold";
+import {
+  blended,
+  blendOf,
+  type Foretold,
+  foretold,
+  type PartName,
+  partNames,
+  plainForetold,
+} from "@/lib/analyse/forecast/foretold";
 import { memoryDays } from "@/lib/analyse/forecast/known-rates";
 import { type RowMoves, rowMoves } from "@/lib/analyse/forecast/moves";
 import type { OriginRows } from "@/lib/analyse/forecast/origin-rows";
@@ -45,7 +53,13 @@ export function kindForecast(
   );
   const forecasts = plainParts(origins, memories);
   const trained = scored.length > 0 ? trainRegression(origins, { scored }) : null;
-  if (trained) forecasts.set("regression", trained.foretold);
+  if (trained) {
+    forecasts.set("regression", trained.foretold);
+    forecasts.set(
+      "blend",
+      trained.foretold.flatMap(({ origin }) => blendAt(forecasts, origin) ?? []),
+    );
+  }
   const usual = forecasts.get(USUAL) ?? [];
   const start = finishOf(
     usual.filter(({ origin }) => origin < (scored[0] ?? origins.length)),
@@ -77,7 +91,7 @@ type Memories = { readonly own: number; readonly site: number };
 function plainParts(origins: readonly OriginRows[], memories: Memories): Map<PartName, Foretold[]> {
   const parts = new Map<PartName, Foretold[]>();
   for (const part of partNames) {
-    if (part === "regression") continue;
+    if (part === "regression" || part === "blend") continue;
     const past = origins.flatMap((rows, origin) => plainForetold(rows, { origin, part, memories }) ?? []);
     if (past.length > 0 || origins.length === 0) parts.set(part, past);
   }
@@ -86,11 +100,22 @@ function plainParts(origins: readonly OriginRows[], memories: Memories): Map<Par
 
 type Now = { readonly part: PartName; readonly memories: Memories; readonly regression: CountRegression | null };
 
+function blendAt(forecasts: ReadonlyMap<PartName, readonly Foretold[]>, origin: number): Foretold | null {
+  return blendOf(blended.flatMap((part) => forecasts.get(part)?.find((one) => one.origin === origin) ?? []));
+}
+
 function foretoldNow(now: OriginRows, { part, memories, regression }: Now): Foretold {
-  if (part === "regression" && regression) return foretold(now, { origin: 0, means: regressionMeans(now, regression) });
-  const plain = part === "regression" ? "history within its site" : part;
-  const said = plainForetold(now, { origin: 0, part: plain, memories });
-  return said ?? foretold(now, { origin: 0, means: now.sources.map(() => 0) });
+  if (part === "blend") {
+    const members = blended.flatMap((member) => partNow(now, { part: member, memories, regression }) ?? []);
+    return blendOf(members) ?? foretold(now, { origin: 0, means: [] });
+  }
+  return partNow(now, { part, memories, regression }) ?? foretold(now, { origin: 0, means: now.sources.map(() => 0) });
+}
+
+function partNow(now: OriginRows, { part, memories, regression }: Now): Foretold | null {
+  if (part === "blend") return null;
+  if (part !== "regression") return plainForetold(now, { origin: 0, part, memories });
+  return regression === null ? null : foretold(now, { origin: 0, means: regressionMeans(now, regression) });
 }
 
 // The memory that would have foretold the past best; a year where the fleet gave fewer than 100 events.

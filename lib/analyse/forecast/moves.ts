@@ -31,10 +31,7 @@ export type RowMoves = { readonly moves: readonly ForecastMove[]; readonly signa
  */
 export function rowMoves(rows: OriginRows, { kind, part, regression, slope, means }: MoveInput): RowMoves[] {
   const effects = rows.sources.map((source, index) =>
-    effectsOf(source, {
-      part,
-      effects: regression && part === "regression" ? contributions(rows, index, regression) : [],
-    }),
+    effectsOf(source, { part, effects: regression ? contributions(rows, index, regression) : [] }),
   );
   const usual = groups.map((_, at) => medianOf(effects.map((effect) => effect[at] ?? 0)) ?? 0);
   return rows.sources.map((source, index) => {
@@ -59,20 +56,25 @@ export function rowMoves(rows: OriginRows, { kind, part, regression, slope, mean
   });
 }
 
+// The log of a mean taken apart by group.
 function effectsOf(
-  { rates, known, baseRate, season }: FeatureSource,
+  { rates, known, baseRate, season, byCause, daysAhead }: FeatureSource,
   { part, effects }: { part: PartName; effects: readonly number[] },
 ): number[] {
-  const factor = part === "pooled rate" || part === "own history" ? 1 : rates.siteFactor * rates.environmentFactor;
-  const own = part === "pooled rate" ? 0 : Math.log(baseRate / (known.fleetRate * known.fleetSize * factor));
+  if (part === "pooled rate") return groups.map(() => 0);
+  const members = part === "blend" ? (byCause === null ? 2 : 3) : 1;
+  const learned = part === "regression" || part === "blend" ? 1 / members : 0;
+  const factor = part === "own history" ? 1 : rates.siteFactor * rates.environmentFactor;
+  const causes = byCause === null ? 0 : Math.log(Math.max(1e-6, byCause) / (baseRate * daysAhead));
+  const ofCauses = part === "by cause" ? 1 : part === "blend" ? 1 / members : 0;
   const base: Partial<Record<MoveGroup, number>> = {
-    "own history": own,
+    "own history": Math.log(baseRate / (known.fleetRate * known.fleetSize * factor)) + ofCauses * causes,
     site: Math.log(factor),
-    season: part === "regression" || part === "pooled rate" ? 0 : Math.log(season.factor),
+    season: part === "regression" || part === "by cause" ? 0 : Math.log(season.factor) / members,
   };
   return groups.map((group) =>
     features.reduce(
-      (sum, feature, column) => (feature.group === group ? sum + (effects[column] ?? 0) : sum),
+      (sum, feature, column) => (feature.group === group ? sum + learned * (effects[column] ?? 0) : sum),
       base[group] ?? 0,
     ),
   );
