@@ -29,7 +29,7 @@ describe("a simulated fleet", () => {
     expect(fleet.records.detectors).toHaveLength(options.detectors);
     expect(new Set(fleet.records.detectors.map(({ form }) => form)).size).toBe(2);
     expect(new Set(fleet.records.detectors.map(({ access }) => access)).size).toBe(4);
-    const many = simulateAdversary({ seed: 3, detectors: 200, days: 200, paths: 1, quiet: true }).records.sites;
+    const many = simulateAdversary({ seed: 3, detectors: 150, days: 150, paths: 1, quiet: true }).records.sites;
     expect(many.some(({ latitude }) => latitude < 0)).toBe(true);
     expect(many.some(({ latitude }) => latitude > 0)).toBe(true);
     expect(new Set(many.map(({ timeZone }) => timeZone)).size).toBeGreaterThan(2);
@@ -157,8 +157,8 @@ describe("the truth about it", () => {
 
   it("expects as many episodes as come, over many detectors", () => {
     const sums = { expected: 0, realised: 0, variance: 0 };
-    for (const seed of [21, 22, 23]) {
-      for (const one of simulateAdversary({ seed, detectors: 250, days: 250, paths: 3 }).truth.values()) {
+    for (const seed of [21, 22]) {
+      for (const one of simulateAdversary({ seed, detectors: 220, days: 200, paths: 2 }).truth.values()) {
         sums.expected += one.without.faults + one.without.alarms;
         sums.realised += one.realised.faults + one.realised.alarms;
         sums.variance += one.variance.faults + one.variance.alarms;
@@ -166,7 +166,7 @@ describe("the truth about it", () => {
     }
     // The numbers of different detectors are independent given weather: within 4 standard deviations of their sum.
     expect(Math.abs(sums.realised - sums.expected)).toBeLessThan(4 * Math.sqrt(sums.variance));
-    expect(sums.expected).toBeGreaterThan(300);
+    expect(sums.expected).toBeGreaterThan(150);
   });
 
   it("leaves a quiet fleet with its background alone, and nothing to find", () => {

@@ -49,7 +49,7 @@ export function simulateAdversary({
   asOf = Date.UTC(2026, 5, 20),
   horizonDays = 90,
   quiet = false,
-  paths = quiet ? 1 : 24,
+  paths = quiet ? 1 : 32,
 }: AdversaryOptions): AdversaryFleet {
   const startAt = asOf - days * DAY_MS;
   const yearDays = Float64Array.from({ length: days + horizonDays }, (_, day) => yearDayAt(startAt + day * DAY_MS));
