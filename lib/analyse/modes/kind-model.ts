@@ -35,7 +35,7 @@ const faultRows: readonly Row[] = [
   { cause: "mount that will not hold", share: 0.07, words: [0.82, 0.05, 0.03, 0.1] },
   { cause: "knocked out of line", share: 0.04, words: [0.82, 0.05, 0.03, 0.1] },
   { cause: "ageing", share: 0.02, words: [0.6, 0.04, 0.16, 0.2] },
-  { cause: "equipment", share: 0.08, words: [0.18, 0.08, 0.04, 0.7] },
+  { cause: "equipment", share: 0.08, words: [0.25, 0.2, 0.05, 0.5] },
   { cause: "low sun", share: 0.01, words: [0.5, 0.15, 0.05, 0.3] },
   { cause: "low sun", share: 0.01, words: [0.5, 0.15, 0.05, 0.3], end: 1 },
   { cause: "cold or steam mornings", share: 0.02, words: [0.6, 0.25, 0.05, 0.1] },

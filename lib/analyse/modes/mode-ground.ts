@@ -3,12 +3,12 @@ import { groupBy } from "@/lib/analyse/fleet-history";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { isCallOut } from "@/lib/analyse/holds";
 import { calendarShape } from "@/lib/analyse/modes/calendar-shapes";
-import type { EventKind } from "@/lib/analyse/modes/cause";
+import type { Cause, EventKind } from "@/lib/analyse/modes/cause";
 import { type Intensity, intensityOf, type Surroundings } from "@/lib/analyse/modes/intensity";
 import { alarmKind, faultKind, type KindModel } from "@/lib/analyse/modes/kind-model";
 import { type SignalTrack, signalTrack } from "@/lib/analyse/modes/signal-track";
 import { sunShape } from "@/lib/analyse/modes/sun-shape";
-import { daysByWeek, runningSums, WEEK_MS, type WeekGrid, weekGrid } from "@/lib/analyse/modes/week-grid";
+import { daysByWeek, WEEK_MS, type WeekGrid, weekGrid } from "@/lib/analyse/modes/week-grid";
 import { skiesOnce } from "@/lib/analyse/sun-views";
 import { contains, type Span } from "@/lib/kernel/interval";
 import { hourOfDay } from "@/lib/kernel/time";
@@ -82,7 +82,7 @@ export function modeGround(histories: readonly DetectorHistory[]): ModeGround {
 
 function detectorGround(surroundings: Surroundings, grid: WeekGrid): DetectorGround {
   const { history, track } = surroundings;
-  const around = { surroundings, grid };
+  const around = { history, grid, intensityOf: intensitiesOnce(surroundings, grid) };
   const realigns = history.work.filter((work) => work.task === "realign" && isCallOut(work, history));
   return {
     history,
@@ -95,28 +95,48 @@ function detectorGround(surroundings: Surroundings, grid: WeekGrid): DetectorGro
   };
 }
 
+type Weekly = { readonly intensity: Intensity; readonly byWeek: Float32Array };
+type IntensityOf = (cause: Cause, end: 0 | 1) => Weekly;
+
+// Faults and alarms share most causes, and what a week does to a cause is the same for both.
+function intensitiesOnce(surroundings: Surroundings, grid: WeekGrid): IntensityOf {
+  const known = new Map<string, Weekly>();
+  return (cause, end) => {
+    const key = `${cause} ${end}`;
+    const found = known.get(key);
+    if (found) return found;
+    const intensity = intensityOf({ cause, end }, surroundings);
+    const byWeek = new Float32Array(grid.weeks);
+    for (let week = 0; week < grid.weeks; week += 1) {
+      byWeek[week] = intensity.ofDay(grid.startAt + (week + 0.5) * WEEK_MS);
+    }
+    const made = { intensity, byWeek };
+    known.set(key, made);
+    return made;
+  };
+}
+
 type Around = {
-  readonly surroundings: Surroundings;
+  readonly history: DetectorHistory;
   readonly grid: WeekGrid;
+  readonly intensityOf: IntensityOf;
   readonly episodes: readonly Episode[];
   readonly spans: readonly Span[];
 };
 
-function kindGround(model: KindModel, { surroundings, grid, episodes, spans }: Around): KindGround {
-  const { history } = surroundings;
-  const intensities = model.causes.map((cause, column) =>
-    intensityOf({ cause, end: model.ends[column] ?? 0 }, surroundings),
-  );
+function kindGround(model: KindModel, { history, grid, intensityOf: one, episodes, spans }: Around): KindGround {
+  const causes = model.causes.map((cause, column) => one(cause, model.ends[column] ?? 0));
+  const intensities = causes.map(({ intensity }) => intensity);
   const days = daysByWeek(spans, grid);
-  const exposures = intensities.map(({ ofDay }) => {
-    const weekly = new Float64Array(grid.weeks);
+  const growth = Math.exp(WEEK_MS / FORGET_MS);
+  const exposures = causes.map(({ byWeek }) => {
+    const sums = new Float64Array(grid.weeks + 1);
+    let kept = Math.sqrt(growth);
     for (let week = 0; week < grid.weeks; week += 1) {
-      const observed = days[week] ?? 0;
-      if (observed === 0) continue;
-      const middle = grid.startAt + (week + 0.5) * WEEK_MS;
-      weekly[week] = observed * ofDay(middle) * Math.exp((middle - grid.startAt) / FORGET_MS);
+      sums[week + 1] = (sums[week] ?? 0) + (days[week] ?? 0) * (byWeek[week] ?? 0) * kept;
+      kept *= growth;
     }
-    return runningSums(weekly);
+    return sums;
   });
   const events = episodes.map((episode) => ({
     beganAt: episode.beganAt,

@@ -65,8 +65,16 @@ export function signalTrack(history: DetectorHistory, grid: WeekGrid): SignalTra
     const value = values[weekOf(at)] ?? Number.NaN;
     return Number.isNaN(value) ? null : value;
   };
-  const marginAt = (at: number) =>
-    marginUse(level(state.db, at), { dip: level(state.dip, at), compensation: level(state.compensation, at), limitDb });
+  const byWeek: (MarginUse | undefined)[] = [];
+  const marginAt = (at: number) => {
+    const week = weekOf(at);
+    const known = byWeek[week];
+    if (known) return known;
+    const now = { dip: level(state.dip, at), compensation: level(state.compensation, at), limitDb };
+    const made = marginUse(level(state.db, at), now);
+    byWeek[week] = made;
+    return made;
+  };
   const factsAt = (at: number) => factsFrom(sums, { grid, at, work: history.work });
   return {
     marginAt,
