@@ -9,7 +9,7 @@ export type PreventiveTask = (typeof preventiveTasks)[number];
 
 type Level = "fits" | "part" | "unknown" | "misses";
 
-/** How far each task meets each cause. Source: common practice; docs/methods/visit-effects-and-ranking.md gives reasons. */
+/** How far each task meets each cause over some months. Source: common practice, with reasons in docs/methods. */
 const levels: Readonly<Record<Cause, Readonly<Record<PreventiveTask, Level>>>> = {
   soiling: { clean: "fits", realign: "misses", survey: "misses", repair: "misses", replace: "part" },
   "compensation at its limit": {
@@ -20,7 +20,7 @@ const levels: Readonly<Record<Cause, Readonly<Record<PreventiveTask, Level>>>> =
     replace: "part",
   },
   "thermal movement": { clean: "misses", realign: "fits", survey: "part", repair: "part", replace: "misses" },
-  "mount that will not hold": { clean: "misses", realign: "part", survey: "fits", repair: "fits", replace: "misses" },
+  "mount that will not hold": { clean: "misses", realign: "part", survey: "fits", repair: "part", replace: "misses" },
   "knocked out of line": { clean: "misses", realign: "fits", survey: "part", repair: "part", replace: "misses" },
   ageing: { clean: "misses", realign: "misses", survey: "misses", repair: "part", replace: "fits" },
   "low sun": { clean: "misses", realign: "misses", survey: "fits", repair: "misses", replace: "misses" },

@@ -1,128 +1,106 @@
 import type { DetectorHistory } from "@/lib/analyse/history";
-import type { EventKind } from "@/lib/analyse/modes/cause";
-import { lengthOf, type Span, within } from "@/lib/kernel/interval";
-import { DAY_MS } from "@/lib/kernel/units";
-import { type PreventiveTask, preventiveTasks } from "@/lib/rank/effects";
+import { type Cause, causes, type EventKind } from "@/lib/analyse/modes/cause";
+import { type PreventiveTask, preventiveTasks, priorEffect } from "@/lib/rank/effects";
+import { type CausesOf, causeRecord } from "@/lib/rank/visit-effects/cause-record";
+import { sharePosteriors } from "@/lib/rank/visit-effects/task-posterior";
+import { type Evidence, visitEvidence } from "@/lib/rank/visit-effects/visit-evidence";
 import type { Settings } from "@/lib/settings/settings";
-import { expectedAfter } from "@/lib/statistics/before-after";
-import { fitGammaPoisson } from "@/lib/statistics/shrinkage";
 
-/** What the fleet's own visits say of a task: a factor on its stated effect, with its doubt and what it rests on. */
+/** Share of the expected events of one cause that a task prevents over the horizon, and what it rests on. */
 export type LearnedEffect = {
-  /** 1 where records say nothing; below 1 where visits prevented less than stated. */
-  readonly factor: number;
-  /** Standard deviation of the prevented share as a share of it. */
-  readonly relativeSd: number;
+  /** Posterior mean, 0 to 0.95, its standard deviation and 90 % interval. */
+  readonly share: number;
+  readonly sd: number;
+  readonly low: number;
+  readonly high: number;
+  /** Past visits for the task to detectors of which events of the cause were expected. */
   readonly visits: number;
-  /** Events seen and events expected without the visit, summed over the visits. */
+  /** Events seen after those visits, and events expected without them. */
   readonly observed: number;
   readonly expected: number;
+  /** The stated share, before any record. */
+  readonly priorShare: number;
+  readonly source: "records" | "prior";
 };
 
-/** Learned effects by task and kind of event. */
-export type LearnedEffects = { readonly of: (task: PreventiveTask, kind: EventKind) => LearnedEffect };
+/** A learned effect with its task, kind of event and cause. */
+export type EffectCell = LearnedEffect & {
+  readonly task: PreventiveTask;
+  readonly kind: EventKind;
+  readonly cause: Cause;
+};
 
-const TRIGGER_DAYS = 30;
-const BEFORE_DAYS = 730;
-const AFTER_DAYS = 180;
-const LEAST_DAYS = 30;
-// Past visits met their cause or missed it, and records do not say which; so they may move the stated share only so far.
-const SMALLEST_FACTOR = 0.7;
-const LARGEST_FACTOR = 1.3;
+/** Learned effects by task, kind of event and cause. */
+export type LearnedEffects = {
+  readonly of: (task: PreventiveTask, kind: EventKind, cause: Cause) => LearnedEffect;
+  /** All cells with past visits, in the order of tasks, kinds and causes. */
+  readonly table: readonly EffectCell[];
+};
+
+const DEFAULT_HORIZON_DAYS = 90;
+const kinds: readonly EventKind[] = ["fault", "alarm"];
 
 /**
- * Effects of past visits of the fleet, corrected for regression to the mean and shrunk to the stated ones.
+ * What each task prevents of each cause, learned from the fleet's own visits against its own unvisited time.
  *
- * Events after each visit are compared with what the detector's own count before and the fleet's spread of rates let
- * expect without one (visits follow bad months, which improve by themselves). The month before a visit is left out, as
- * the events that called for it are selected; the time after ends with the next visit or after half a year.
+ * Events after a visit (over the horizon, to the next visit) stand against what the detector's record before it, its
+ * signal and the season let expect without one; the stated shares are the prior, and a cell without records keeps its
+ * own. An effect on causes that are not known is only ever lowered: past visits were made by people who saw more than
+ * the records tell, so their success says little of a task chosen blindly.
+ *
+ * @param causesOf - probability of each cause of a detector's episodes; without it panel words and verdicts
+ * @param horizonDays - over which the share is meant, above 0
+ * Method: docs/methods/visit-effects-and-ranking.md. Cost: O(detectors x horizons x causes).
  */
-export function learnEffects(histories: readonly DetectorHistory[], settings: Settings): LearnedEffects {
-  const table = new Map<string, LearnedEffect>();
-  for (const kind of ["fault", "alarm"] as const) {
-    const records = histories.map((history) => recordOf(history, kind));
-    const prior = finitePrior(records);
-    for (const task of preventiveTasks) {
-      const sums = { observed: 0, expected: 0, visits: 0 };
-      for (const [index, { work, asOf }] of histories.entries()) {
-        const record = records[index];
-        if (record && prior) addVisits(sums, { record, task, work, asOf, prior });
-      }
-      table.set(`${task} ${kind}`, shrunk(sums, settings));
-    }
-  }
-  const nothing = shrunk({ observed: 0, expected: 0, visits: 0 }, settings);
-  return { of: (task, kind) => table.get(`${task} ${kind}`) ?? nothing };
-}
-
-type Recorded = { readonly events: readonly number[]; readonly exposure: readonly Span[] };
-type Sums = { observed: number; expected: number; visits: number };
-
-function recordOf({ faultClusters, alarmClusters, exposure }: DetectorHistory, kind: EventKind): Recorded {
-  return kind === "fault"
-    ? { events: faultClusters.map(({ beganAt }) => beganAt), exposure: exposure.faultRisk }
-    : { events: alarmClusters.map(({ beganAt }) => beganAt), exposure: exposure.observed };
-}
-
-function finitePrior(records: readonly Recorded[]): { shape: number; rate: number } | null {
-  const exposures = records.map(({ exposure }) => lengthOf(exposure) / DAY_MS);
-  const counts = records.map(({ events }) => events.length);
-  if (!exposures.some((days) => days > 0) || !counts.some((count) => count > 0)) return null;
-  const { shape, rate, mean } = fitGammaPoisson({ counts, exposures });
-  return shape === Infinity ? { shape: 1e6, rate: 1e6 / mean } : { shape, rate };
-}
-
-function addVisits(
-  sums: Sums,
-  {
-    record,
-    task,
-    work,
-    asOf,
-    prior,
-  }: {
-    record: Recorded;
-    task: PreventiveTask;
-    work: DetectorHistory["work"];
-    asOf: number;
-    prior: { shape: number; rate: number };
-  },
-): void {
-  const visits = work.filter((one) => preventiveTasks.some((preventive) => preventive === one.task));
-  for (const [index, visit] of visits.entries()) {
-    if (visit.task !== task) continue;
-    const next = visits.slice(index + 1).find((one) => one.doneAt > visit.doneAt + DAY_MS)?.doneAt ?? asOf;
-    const before = counted(record, {
-      startAt: visit.doneAt - BEFORE_DAYS * DAY_MS,
-      endAt: visit.doneAt - TRIGGER_DAYS * DAY_MS,
-    });
-    const after = counted(record, {
-      startAt: visit.doneAt,
-      endAt: Math.min(next, asOf, visit.doneAt + AFTER_DAYS * DAY_MS),
-    });
-    if (before.exposure < LEAST_DAYS || after.exposure < LEAST_DAYS) continue;
-    // A detector no worse than the fleet leaves a task nothing to prevent, and would only say that it prevented nothing.
-    if (before.count / before.exposure <= prior.shape / prior.rate) continue;
-    sums.visits += 1;
-    sums.observed += after.count;
-    sums.expected += expectedAfter({ before, after }, prior).expected;
-  }
-}
-
-function counted({ events, exposure }: Recorded, window: Span): { count: number; exposure: number } {
+export function learnEffects(
+  histories: readonly DetectorHistory[],
+  settings: Settings,
+  { causesOf, horizonDays = DEFAULT_HORIZON_DAYS }: { causesOf?: CausesOf; horizonDays?: number } = {},
+): LearnedEffects {
+  if (!(horizonDays > 0 && horizonDays < Infinity)) throw new RangeError(`horizon must be above 0: ${horizonDays}`);
+  const joinDays = settings.clusterJoinDays;
+  const evidence = kinds.flatMap((kind) => {
+    const records = histories.map((history) => causeRecord(history, { kind, joinDays, causesOf }));
+    return visitEvidence(records, { kind, settings, horizonDays });
+  });
+  const cells = preventiveTasks.flatMap((task) => cellsOf(task, { evidence, settings }));
+  const byKey = new Map(cells.map((cell) => [keyOf(cell), cell]));
   return {
-    count: events.filter((at) => at >= window.startAt && at < window.endAt).length,
-    exposure: lengthOf(within(exposure, window)) / DAY_MS,
+    of: (task, kind, cause) => {
+      const cell = byKey.get(keyOf({ task, kind, cause }));
+      if (cell === undefined) throw new RangeError(`no effect of ${task} on ${kind} by ${cause}`);
+      return cell;
+    },
+    table: cells.filter(({ visits }) => visits > 0),
   };
 }
 
-// The stated share counts as so many expected events; past visits were of all degrees of fit, so the middle one.
-function shrunk({ observed, expected, visits }: Sums, settings: Settings): LearnedEffect {
-  const weight = settings.effectPriorEvents;
-  const stated = Math.max(0.01, settings.effectPart);
-  const left = (observed + weight * (1 - stated)) / (expected + weight);
-  const factor = Math.min(LARGEST_FACTOR, Math.max(SMALLEST_FACTOR, (1 - left) / stated));
-  const sd = Math.sqrt(observed + weight * (1 - stated)) / (expected + weight);
-  const relativeSd = Math.min(1, Math.hypot(settings.effectSpread, sd / Math.max(stated, 1 - left)));
-  return { factor, relativeSd, visits, observed, expected };
+type CellName = Pick<EffectCell, "task" | "kind" | "cause">;
+function keyOf({ task, kind, cause }: CellName): string {
+  return `${task} ${kind} ${cause}`;
 }
+
+function cellsOf(
+  task: PreventiveTask,
+  { evidence, settings }: { evidence: readonly Evidence[]; settings: Settings },
+): EffectCell[] {
+  const counts = kinds.flatMap((kind) =>
+    causes.map((cause) => {
+      const own = evidence.find((one) => one.task === task && one.kind === kind && one.cause === cause);
+      const { visits, observed, expected, dispersion } = own ?? nothing;
+      const stated = priorEffect(task, { cause, settings });
+      return { kind, cause, visits, stated, observed, expected, dispersion, speaks: cause !== "unknown" };
+    }),
+  );
+  const posteriors = sharePosteriors(counts, { weight: settings.effectPriorEvents, spread: settings.effectSpread });
+  return counts.map(({ kind, cause, visits, stated, observed, expected }, index) => {
+    const { mean, ...doubt } = posteriors[index] ?? { mean: stated, sd: 0, low: stated, high: stated };
+    const blind = cause === "unknown" && mean > stated;
+    const source = visits > 0 && !blind ? "records" : "prior";
+    const share = blind ? stated : mean;
+    const low = Math.min(doubt.low, share);
+    return { task, kind, cause, share, ...doubt, low, visits, observed, expected, priorShare: stated, source };
+  });
+}
+
+const nothing = { visits: 0, observed: 0, expected: 0, dispersion: 1 };

@@ -1,14 +1,13 @@
 import { inWords, percentInWords } from "@/lib/analyse/wording";
 import type { FailureMode } from "@/lib/rank/causes";
-import { type PreventiveTask, preventiveTasks, priorEffect } from "@/lib/rank/effects";
+import { type PreventiveTask, preventiveTasks } from "@/lib/rank/effects";
+import { type ExpectedEffect, expectedEffect } from "@/lib/rank/expected-effect";
 import type { LearnedEffects } from "@/lib/rank/learned-effects";
 import type { CostLine, ProposedVisit } from "@/lib/rank/result";
 import { spreadAround } from "@/lib/rank/spread";
 import { sumOf, visitCostLines } from "@/lib/rank/visit-cost";
 import type { Access } from "@/lib/records/vocabulary";
 import type { Settings } from "@/lib/settings/settings";
-
-const LARGEST_EFFECT = 0.95;
 
 /** What the choice of a visit rests on. */
 export type VisitChoice = {
@@ -34,7 +33,7 @@ export function visitsFor(choice: VisitChoice): ProposedVisit[] {
 export function visitFor(task: PreventiveTask, { access, modes, learned, settings }: VisitChoice): ProposedVisit {
   const costLines = visitCostLines(task, { access, settings });
   const parts = modes.map((mode) => {
-    const effect = effectOn(mode, task, { learned, settings });
+    const effect = effectOn(mode, task, learned);
     const perEvent = mode.kind === "fault" ? settings.perFaultEpisode : settings.perUnwantedAlarm;
     const prevented = mode.mean * effect.share;
     return {
@@ -70,13 +69,13 @@ type Part = {
 function effectOn(
   { kind, cause, certainty }: FailureMode,
   task: PreventiveTask,
-  { learned, settings }: Pick<VisitChoice, "learned" | "settings">,
-): { share: number; relativeSd: number } {
-  const fitting = priorEffect(task, { cause, settings });
-  const blind = priorEffect(task, { cause: "unknown", settings });
-  const { factor, relativeSd } = learned.of(task, kind);
-  const share = (certainty * fitting + (1 - certainty) * blind) * factor;
-  return { share: Math.min(LARGEST_EFFECT, share), relativeSd };
+  learned: LearnedEffects,
+): ExpectedEffect {
+  const likely = [
+    { cause, value: certainty },
+    { cause: "unknown" as const, value: 1 - certainty },
+  ];
+  return expectedEffect(likely, (one) => learned.of(task, kind, one));
 }
 
 function lineOf(label: string, kind: FailureMode["kind"], parts: readonly Part[]): CostLine {

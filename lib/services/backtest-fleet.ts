@@ -72,7 +72,7 @@ export async function backtestFleet(
     end: fleet.end,
     monthsAsked: months,
     horizonDays,
-    effects: effectLines(learnEffects(lastOrigin.detectors, settings), settings),
+    effects: effectLines(learnEffects(lastOrigin.detectors, settings)),
   });
   const made = { settingsVersion: version, dataVersion: versionOfData, createdAt: context.now };
   return { backtestId: save ? await keepBacktest(store, result, made) : null, result };

@@ -2,14 +2,14 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { FailureMode } from "@/lib/rank/causes";
 import { preventiveTasks } from "@/lib/rank/effects";
-import type { LearnedEffects } from "@/lib/rank/learned-effects";
+import { type LearnedEffects, learnEffects } from "@/lib/rank/learned-effects";
 import { bestVisit, visitFor, visitsFor } from "@/lib/rank/visit";
 import { accessKinds } from "@/lib/records/vocabulary";
 import { defaultSettings } from "@/lib/settings/settings";
 
 const settings = defaultSettings();
 /** A fleet whose own visits say nothing: every effect is the stated one. */
-const learned: LearnedEffects = { of: () => ({ factor: 1, relativeSd: 0.5, visits: 0, observed: 0, expected: 0 }) };
+const learned = learnEffects([], settings);
 const mode = (changes: Partial<FailureMode>): FailureMode => ({
   kind: "alarm",
   mean: 1.2,
@@ -81,7 +81,7 @@ describe("a visit for one task", () => {
   );
 
   it("never prevents more than 95 of 100 events, whatever the fleet's visits taught", () => {
-    const wonderful: LearnedEffects = { of: () => ({ ...learned.of("clean", "alarm"), factor: 5 }) };
+    const wonderful: LearnedEffects = { ...learned, of: (...cell) => ({ ...learned.of(...cell), share: 0.95, sd: 0 }) };
     const { avoidedCost } = visitFor("clean", { access: "ladder", modes: [mode({})], learned: wonderful, settings });
     expect(avoidedCost.mean).toBeCloseTo(0.95 * 1.2 * settings.perUnwantedAlarm, 4);
   });
