@@ -10,6 +10,7 @@ import { Section } from "@/app/_parts/section";
 import { Notice } from "@/app/_parts/states";
 import { answer } from "@/app/_server/answer";
 import { currentContext } from "@/app/_server/context";
+import type { JobState } from "@/app/_server/job-view";
 import { jobs } from "@/app/_server/jobs";
 import { rankPastMonths } from "@/app/_server/proof-actions";
 import { currentFormat } from "@/app/_server/reader";
@@ -40,7 +41,7 @@ export default async function ProofPage({ searchParams }: PageProps<"/proof">) {
   const job = search.job ?? (current?.kind === "backtest" ? current.id : undefined);
   if (view.state === "no_backtest") {
     if (view.sites === 0) return <NoResult sites={0} />;
-    return <FirstTime job={job} />;
+    return <FirstTime job={job} busy={job !== undefined && isUnderWay(jobs().view(job)?.state)} />;
   }
   const format = await currentFormat({ currency: view.result.currency });
   return (
@@ -103,7 +104,11 @@ function AgainForm() {
   );
 }
 
-function FirstTime({ job }: { job: string | undefined }) {
+function isUnderWay(state: JobState | undefined): boolean {
+  return state === "waiting" || state === "running";
+}
+
+function FirstTime({ job, busy }: { job: string | undefined; busy: boolean }) {
   return (
     <>
       <PageHeader
@@ -121,9 +126,8 @@ function FirstTime({ job }: { job: string | undefined }) {
           </>
         }
       />
-      {job ? (
-        <JobPanel id={job} title="Ranking past months" />
-      ) : (
+      {job ? <JobPanel id={job} title="Ranking past months" /> : null}
+      {busy ? null : (
         <form action={rankPastMonths}>
           <Button type="submit" look="main">
             Rank the past months

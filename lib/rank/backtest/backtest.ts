@@ -11,7 +11,7 @@ import { beginningIn } from "@/lib/rank/backtest/outcome";
 import { episodesOfKind } from "@/lib/rank/backtest/simple-forecasts";
 
 /** What a backtest is put together from besides the judged origins. */
-export type BacktestFrame = Pick<BacktestResult, "monthsAsked" | "horizonDays" | "effects"> & {
+export type BacktestFrame = Pick<BacktestResult, "monthsAsked" | "horizonDays" | "effects" | "forecastReport"> & {
   readonly end: FleetHistory;
 };
 
@@ -23,7 +23,7 @@ export type BacktestFrame = Pick<BacktestResult, "monthsAsked" | "horizonDays" |
  */
 export function backtestOf(
   origins: readonly JudgedOrigin[],
-  { end, monthsAsked, horizonDays, effects }: BacktestFrame,
+  { end, monthsAsked, horizonDays, effects, forecastReport }: BacktestFrame,
 ): BacktestResult {
   if (origins.length === 0) throw new RangeError("a backtest needs at least one origin");
   const overlap = overlapOf(origins, horizonDays);
@@ -41,6 +41,7 @@ export function backtestOf(
     findings: findingsFollowed(origins),
     events: { faults: eventsIn(origins, { end, kind: "faults" }), alarms: eventsIn(origins, { end, kind: "alarms" }) },
     effects,
+    ...(forecastReport === undefined ? {} : { forecastReport }),
   };
 }
 
