@@ -50,8 +50,8 @@ export function weighCauses(
   const since = signal.levelDay - RECENT_DAYS;
   const recent = jumps.filter(({ day, knock }) => day > since && !knock);
   const usualJump = recent.reduce((sum, { change }) => sum + change, 0) / Math.max(1, recent.length);
-  // One jump is an accident, three are a mount.
-  const loose = usualJump * Math.min(1, recent.length / 3);
+  // One jump that was mended is an accident, three are a mount.
+  const loose = usualJump * Math.min(1, Math.max(0, recent.length - 1) / 2);
   const losses: { cause: Threat; lossDb: number }[] = [
     { cause: "soiling", lossDb: Math.max(falls.soiling, taken.soiling) },
     { cause: "ageing", lossDb: Math.max(falls.ageing, taken.ageing) },

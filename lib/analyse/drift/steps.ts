@@ -27,11 +27,19 @@ export function stepsOf(weeks: Weeks, flat: Float64Array, quantity: Quantity): S
   return steps.sort((a, b) => a.row - b.row);
 }
 
-/** Rows whose value lies far from its neighbours on both sides, as when goods stood in the beam for a week or two. */
+/**
+ * Rows whose value lies far from its neighbours on both sides, as when goods stood in the beam for a week or two, and
+ * the last weeks of a hold that jumped and were mended at once: they are an event of their own, no part of the line.
+ */
 export function outlierRows(weeks: Weeks, flat: Float64Array, quantity: Quantity): Set<number> {
   const least = Math.max(SMALLEST[quantity], OUTLIER_SIGMAS * weeklyNoise(weeks, flat));
   const found = new Set<number>();
   for (const { from, to } of holdRanges(weeks)) {
+    const ending = to < flat.length ? Math.max(from + SIDE_WEEKS, to - LEAST_AT_END) : to;
+    for (let row = ending; row < to; row += 1) {
+      const before = medianInPlace(flat.slice(ending - SIDE_WEEKS, ending)) ?? 0;
+      if ((flat[row] ?? 0) - before > least) found.add(row);
+    }
     for (let row = from; row < to; row += 1) {
       if (row - from < 2 || to - row < 3) continue;
       const value = flat[row] ?? 0;

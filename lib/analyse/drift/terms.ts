@@ -27,11 +27,11 @@ export function chooseTerms(prepared: Prepared, prior: DriftPrior): Terms | null
   const plain: Terms = { temperature: true, bow: false, season, lag: 0 };
   const first = fitOf(prepared, plain);
   if (first === null) return plain;
-  const strength = Math.abs(first.coefficients[1] ?? 0) / Math.sqrt(first.covariance[1]?.[1] ?? 1);
-  if (strength < STRONG_HEAT) return plain;
-  let best = { terms: plain, fit: first };
   const bent = fitOf(prepared, { ...plain, bow: true });
-  if (bent !== null && gain(first, bent) > BOW_GAIN) best = { terms: { ...plain, bow: true }, fit: bent };
+  const bends = bent !== null && gain(first, bent) > BOW_GAIN;
+  const strength = Math.abs(first.coefficients[1] ?? 0) / Math.sqrt(first.covariance[1]?.[1] ?? 1);
+  if (strength < STRONG_HEAT && !bends) return plain;
+  let best = bends ? { terms: { ...plain, bow: true }, fit: bent } : { terms: plain, fit: first };
   const prompt = best.fit;
   for (const lag of lagsDays.keys()) {
     const lagged = lag === 0 ? null : fitOf(prepared, { ...best.terms, lag });

@@ -8,7 +8,6 @@ import type { FleetContext } from "@/lib/analyse/fleet-context";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { chanceInWords, inWords, percentInWords } from "@/lib/analyse/wording";
 import { signalPctOf } from "@/lib/kernel/units";
-import { cauchyCombination } from "@/lib/statistics/cauchy-combination";
 
 /** Whether a detector's signal falls, or its compensation is used up, and when the limit is reached. */
 export const signalDrift = {
@@ -24,7 +23,8 @@ function testSignalDrift(history: DetectorHistory, fleet: FleetContext): TestRes
   if (drift.outcome === "none") return tooLittleData(drift.reason);
   const { leading, toLimit, pValues } = drift;
   const { asOf, site } = history;
-  const pValue = cauchyCombination(pValues);
+  // Bonferroni rather than Cauchy: a quantity that is surely safe must not outweigh one that is not.
+  const pValue = Math.min(1, pValues.length * Math.min(...pValues));
   return {
     outcome: "tested",
     pValue,
