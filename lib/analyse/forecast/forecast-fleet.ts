@@ -25,7 +25,7 @@ export type ForecastOptions = {
   readonly horizonDays: number;
   readonly faultSeason: FleetSeason;
   readonly alarmSeason: FleetSeason;
-  /** The fleet's events by cause as known at a moment; null where there is no such model. */
+  /** The fleet's events by cause as known at a moment, asked once a moment; null where there is no such model. */
   readonly byCauseAt?: (kind: EventKind, at: number) => ModeModel | null;
 };
 
@@ -44,7 +44,8 @@ export function forecastFleet(histories: readonly DetectorHistory[], options: Fo
   const signals = moments.map((at) => signalStates(histories, at));
   const faults = kindInput(histories, { kind: "fault", season: options.faultSeason, moments, options });
   const alarms = kindInput(histories, { kind: "alarm", season: options.alarmSeason, moments, options });
-  const shared = { histories, moments, signals, trialDays: origins.days, options };
+  const now = { fault: options.byCauseAt?.("fault", asOf) ?? null, alarm: options.byCauseAt?.("alarm", asOf) ?? null };
+  const shared = { histories, moments, signals, trialDays: origins.days, now, options };
   const ofFaults = forecastKind(faults, { ...shared, other: alarms });
   const ofAlarms = forecastKind(alarms, { ...shared, other: faults });
   const span = { startAt: asOf, endAt: asOf + horizonDays * DAY_MS };
@@ -54,7 +55,7 @@ export function forecastFleet(histories: readonly DetectorHistory[], options: Fo
     const fault = ofFaults.outlooks[index] ?? NOTHING;
     const alarm = ofAlarms.outlooks[index] ?? NOTHING;
     const modes = (kind: EventKind, outlook: CountOutlook) =>
-      modesOf(outlook, { kind, shares: options.byCauseAt?.(kind, asOf)?.expected(detectorId, span) ?? [] });
+      modesOf(outlook, { kind, shares: now[kind]?.expected(detectorId, span) ?? [] });
     byDetector.set(detectorId, {
       faults: fault,
       unwantedAlarms: alarm,
@@ -100,12 +101,13 @@ type Shared = {
   readonly signals: readonly (readonly (SignalState | null)[])[];
   readonly trialDays: number;
   readonly other: KindInput;
+  readonly now: Readonly<Record<EventKind, ModeModel | null>>;
   readonly options: ForecastOptions;
 };
 
 function forecastKind(
   { kind, records, weights, known }: KindInput,
-  { histories, moments, signals, trialDays, other, options }: Shared,
+  { histories, moments, signals, trialDays, other, now: modelsNow, options }: Shared,
 ): KindForecast {
   const last = moments.length - 1;
   const rows = moments.flatMap((at, index): OriginRows[] => {
@@ -123,7 +125,7 @@ function forecastKind(
         other: there,
         weights,
         signals: signals[index] ?? [],
-        byCause: options.byCauseAt?.(kind, at) ?? null,
+        byCause: past ? (options.byCauseAt?.(kind, at) ?? null) : modelsNow[kind],
       }),
     ];
   });
