@@ -48,8 +48,9 @@ export type UnitTrend = { readonly z: number; readonly n: number };
  *
  * Read from the units that fall: without rising units both sides are alike, and with them only this side still tells
  * how far bad spells alone move a trend. Two laws are tried and the clearer one is taken: the same excess for every
- * unit (one cause comes back after days), or one that grows with the events (the rate itself wanders). The excess is
- * drawn towards 0 by its own error.
+ * unit (one cause comes back after days), or one that grows with the events (the rate itself wanders); an excess inside
+ * its own error is none. Bad spells of a few units show in the far tail alone, so the answer is never below what the
+ * strongest tenth of the falling units needs.
  *
  * @param otherwise - the answer where fewer than 30 units fall
  */
@@ -63,8 +64,15 @@ export function trendDispersion(trends: readonly UnitTrend[], otherwise: number)
   // The square of a standard normal has variance 2.
   const evenScore = even / Math.sqrt(2 / excess.length);
   const growsScore = squares > 0 ? grows / Math.sqrt(2 / squares) : 0;
-  const score = Math.max(evenScore, growsScore);
-  if (score <= 1) return () => 1;
-  const kept = 1 - 1 / (score * score);
-  return growsScore > evenScore ? (events) => 1 + kept * grows * Math.max(0, events - 1) : () => 1 + kept * even;
+  const least = Math.max(1, tailDispersion(falling));
+  if (Math.max(evenScore, growsScore) <= 1) return () => least;
+  if (evenScore >= growsScore) return () => Math.max(least, 1 + even);
+  return (events) => Math.max(least, 1 + grows * Math.max(0, events - 1));
+}
+
+function tailDispersion(falling: readonly UnitTrend[]): number {
+  const sizes = falling.map(({ z }) => Math.abs(z)).sort((a, b) => a - b);
+  const strong = sizes[Math.floor(0.9 * sizes.length)] ?? 0;
+  // A tenth of the falling half of a standard normal lies beyond 1.645.
+  return (strong / 1.645) ** 2;
 }

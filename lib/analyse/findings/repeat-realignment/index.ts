@@ -1,3 +1,4 @@
+import { signalCauses } from "@/lib/analyse/drift/signal-causes";
 import type { Fact, TestResult } from "@/lib/analyse/finding";
 import { type FindingKind, type Threat, tooLittleData } from "@/lib/analyse/findings/kind";
 import { effectUnit, noReference, question, sentence, tooFew } from "@/lib/analyse/findings/repeat-realignment/wording";
@@ -82,7 +83,7 @@ function ratioOf(comparison: HoldComparison, mounts: FrailtyMixture | null) {
 
 function threatOf(history: DetectorHistory, fleet: FleetContext): Threat {
   const drift = fleet.drifts.get(history.detector.detectorId);
-  const moves = drift?.outcome === "fitted" && drift.threat === "thermal movement";
+  const moves = drift && signalCauses(drift)[0]?.cause === "thermal movement";
   return moves ? "thermal movement" : "mount that will not hold";
 }
 

@@ -1,3 +1,4 @@
+import { signalCauses } from "@/lib/analyse/drift/signal-causes";
 import { commonest } from "@/lib/analyse/episodes";
 import { type DetectorTrend, RECENT_DAYS } from "@/lib/analyse/fault-trends";
 import type { Fact, TestResult } from "@/lib/analyse/finding";
@@ -70,7 +71,7 @@ function threatOf(history: DetectorHistory, fleet: FleetContext): Threat | null 
   if (cause === "path_blocked") return "blocked path";
   if (cause === "compensation_limit") return "compensation at its limit";
   const drift = fleet.drifts.get(history.detector.detectorId);
-  return cause === "low_signal" && drift?.outcome === "fitted" ? drift.threat : null;
+  return cause === "low_signal" && drift ? (signalCauses(drift)[0]?.cause ?? null) : null;
 }
 
 function factsOf(
