@@ -1,7 +1,12 @@
 import type { Fact, TestResult } from "@/lib/analyse/finding";
 import { type FindingKind, tooLittleData } from "@/lib/analyse/findings/kind";
 import { bestCause } from "@/lib/analyse/findings/seasonal-alarms/cause";
-import { alarmsOf, type NullSpread, nullSpread } from "@/lib/analyse/findings/seasonal-alarms/null-spread";
+import {
+  type AlarmBackground,
+  alarmsOf,
+  type NullSpread,
+  nullSpread,
+} from "@/lib/analyse/findings/seasonal-alarms/null-spread";
 import {
   causePatterns,
   dayPattern,
@@ -19,7 +24,6 @@ import {
   tooFew,
   tooShort,
 } from "@/lib/analyse/findings/seasonal-alarms/wording";
-import type { FleetContext } from "@/lib/analyse/fleet-context";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { chanceInWords, percentInWords } from "@/lib/analyse/wording";
 import { lengthOf } from "@/lib/kernel/interval";
@@ -28,8 +32,9 @@ import { cauchyCombination } from "@/lib/statistics/cauchy-combination";
 import { dispersedP } from "@/lib/statistics/dispersed-p";
 import { shareTest } from "@/lib/statistics/exact-rate-test";
 
-const LEAST_EVENTS = 5;
-const LEAST_EVENTS_FOR_SUN = 3;
+const LEAST_EVENTS = 3;
+// A window laid around the alarms' own peak says nothing of fewer.
+const LEAST_FREE_EVENTS = 5;
 const LEAST_DAYS = 730;
 
 /** Whether a detector's own false alarms crowd in a part of the year or of the day, and the cause that fits. */
@@ -40,16 +45,15 @@ export const seasonalAlarms = {
   test: testSeasonalAlarms,
 } as const satisfies FindingKind;
 
-function testSeasonalAlarms(history: DetectorHistory, fleet: FleetContext): TestResult {
+function testSeasonalAlarms(history: DetectorHistory, fleet: AlarmBackground): TestResult {
   const events = history.alarmClusters.length;
-  if (events < LEAST_EVENTS_FOR_SUN) return tooLittleData(tooFew(events, LEAST_EVENTS));
+  if (events < LEAST_EVENTS) return tooLittleData(tooFew(events, LEAST_EVENTS));
   const days = lengthOf(history.exposure.observed) / DAY_MS;
   const spread = nullSpread(history, fleet);
-  const season = events >= LEAST_EVENTS && days >= LEAST_DAYS;
+  const season = days >= LEAST_DAYS;
   const patterns = patternsOf(history, spread, { fleet, season });
   const [strongest] = [...patterns].sort((a, b) => a.pValue - b.pValue);
-  if (!strongest)
-    return tooLittleData(events < LEAST_EVENTS ? tooFew(events, LEAST_EVENTS) : tooShort(days, LEAST_DAYS));
+  if (!strongest) return tooLittleData(tooShort(days, LEAST_DAYS));
   const alarms = alarmsOf(history);
   const best = bestCause(patterns, { alarms, site: history.site, spread, thin: thinMargin(history, alarms) });
   const shown = best.pattern ?? strongest;
@@ -71,13 +75,15 @@ function testSeasonalAlarms(history: DetectorHistory, fleet: FleetContext): Test
 function patternsOf(
   history: DetectorHistory,
   spread: NullSpread,
-  { fleet, season }: { fleet: FleetContext; season: boolean },
+  { fleet, season }: { fleet: AlarmBackground; season: boolean },
 ): Pattern[] {
   const sun = sunPattern(history, spread, fleet.skies);
   const found = sun === null ? [] : [sun];
   if (!season) return found;
+  found.push(...causePatterns(history, spread));
+  if (history.alarmClusters.length < LEAST_FREE_EVENTS) return found;
   const day = dayPattern(history, spread);
-  return [...found, ...causePatterns(history, spread), yearPattern(history, spread), ...(day === null ? [] : [day])];
+  return [...found, yearPattern(history, spread), ...(day === null ? [] : [day])];
 }
 
 function effectOf({ inside, total, evenShare }: Pattern) {

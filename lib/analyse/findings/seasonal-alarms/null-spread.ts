@@ -8,6 +8,9 @@ import { hourOfDay, yearFraction } from "@/lib/kernel/time";
 import { DAY_MS } from "@/lib/kernel/units";
 import type { Site } from "@/lib/records/site";
 
+/** What the fleet lends to the judgement of one detector's alarms. */
+export type AlarmBackground = Pick<FleetContext, "alarmSeason" | "alarmHours" | "alarmDispersion" | "skies">;
+
 /** One cluster of alarms on the site's calendar and clock. */
 export type Alarm = { readonly at: number; readonly turn: number; readonly hour: number };
 
@@ -31,7 +34,7 @@ export function alarmsOf({ alarmClusters, site }: DetectorHistory): Alarm[] {
 }
 
 /** What all the other detectors let expect of one detector's year and day, given when it was watched. */
-export function nullSpread(history: DetectorHistory, fleet: FleetContext): NullSpread {
+export function nullSpread(history: DetectorHistory, fleet: AlarmBackground): NullSpread {
   const { detector, site, exposure } = history;
   const south = isSouth(site);
   const alarms = alarmsOf(history);

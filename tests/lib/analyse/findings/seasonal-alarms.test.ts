@@ -29,12 +29,11 @@ const fleetOf = (
 describe("too little data about unwanted alarms", () => {
   const four = alarmsAt(["2022-03-01T02:00Z", "2023-03-01T02:00Z", "2024-03-01T02:00Z", "2025-03-01T02:00Z"]);
   it.each([
-    ["two events", fleetOf(four.slice(0, 2)), /2 unwanted-alarm events, 5 are needed/],
-    ["four events where the sun is never in view", fleetOf(four), /4 unwanted-alarm events, 5 are needed/],
+    ["two events", fleetOf(four.slice(0, 2)), /2 unwanted-alarm events, 3 are needed/],
     [
       "eight records of one bad week",
       fleetOf(alarmsAt(["01", "02", "03", "04", "05", "06", "07", "08"].map((day) => `2025-03-${day}T02:00Z`))),
-      /1 unwanted-alarm event, 5 are needed/,
+      /1 unwanted-alarm event, 3 are needed/,
     ],
     [
       "seven events that nobody judged",
@@ -66,7 +65,9 @@ describe("the low sun", () => {
   const mornings = alarmsAt(["2024-03-18T07:10Z", "2024-09-24T06:50Z", "2025-03-20T07:05Z"]);
 
   it("three alarms are enough where the sun stood in the receiver's view, with closed-form p-value and interval", () => {
-    const { pValue, effect, threat, sentence } = judgeTested(kind, fleetOf(mornings, { detector: eastward }));
+    // Watched for less than two years, so that nothing but the sun is tested.
+    const detector = makeDetector({ bearingDeg: 102, installedOn: "2024-02-01" });
+    const { pValue, effect, threat, sentence } = judgeTested(kind, fleetOf(mornings, { detector }));
     const share = 1 / (effect.value ?? Number.NaN);
     // All three of three: p is the cube of the share, and the exact lower limit of the proportion is .025 ^ (1/3).
     expect(pValue).toBeCloseTo(share ** 3, 9);
@@ -99,7 +100,7 @@ describe("the low sun", () => {
     const away = makeDetector({ bearingDeg: 282 });
     const either = makeDetector({ bearingDeg: 282, form: "end_to_end" });
     expect(judgeTested(kind, fleetOf(mornings, { detector: away })).threat).not.toBe("low sun");
-    expect(judgeTested(kind, fleetOf(mornings, { detector: away })).pValue).toBeGreaterThan(0.5);
+    expect(judgeTested(kind, fleetOf(mornings, { detector: away })).pValue).toBeGreaterThan(0.05);
     expect(judgeTested(kind, fleetOf(mornings, { detector: either })).threat).toBe("low sun");
   });
 
@@ -108,6 +109,17 @@ describe("the low sun", () => {
     const { threat, pValue } = judgeTested(kind, fleetOf(june, { detector: eastward }));
     expect(threat).toBeNull();
     expect(pValue).toBeGreaterThan(0.5);
+  });
+});
+
+describe("either end may be the receiver", () => {
+  it("both directions are tried, and the chance is doubled for it", () => {
+    const mornings = alarmsAt(["2024-03-18T07:10Z", "2024-09-24T06:50Z", "2025-03-20T07:05Z"]);
+    const p = (form: "reflective" | "end_to_end") => {
+      const detector = makeDetector({ bearingDeg: 102, installedOn: "2024-02-01", form });
+      return judgeTested(kind, fleetOf(mornings, { detector })).pValue;
+    };
+    expect(p("end_to_end") / p("reflective")).toBeCloseTo(2, 6);
   });
 });
 
