@@ -44,6 +44,12 @@ export const features: readonly Feature[] = [
   { name: "rate of a year", group: "own history", valueOf: (row) => againstBase(row, 2) },
   { name: "rate of three years", group: "own history", valueOf: (row) => againstBase(row, 3) },
   { name: "rate against its site", group: "own history", valueOf: (row) => Math.log(row.baseRate / siteRate(row)) },
+  {
+    name: "rate below its site's",
+    group: "own history",
+    valueOf: (row) => Math.min(0, Math.log(row.baseRate / siteRate(row))),
+  },
+  { name: "a year without any", group: "own history", valueOf: quietYear },
   { name: "doubt", group: "own history", valueOf: ({ baseDoubt }) => Math.log(baseDoubt) },
   { name: "episodes of 90 days", group: "own history", valueOf: (row) => rawRatio(row, 90) },
   { name: "episodes of a year", group: "own history", valueOf: (row) => rawRatio(row, 365) },
@@ -132,6 +138,12 @@ function rawRatio({ record, at, known }: FeatureSource, days: number): number {
 function daysSinceLast({ record, at }: FeatureSource): number {
   const last = record.episodes.findLast((moment) => moment < at) ?? record.exposure[0]?.startAt ?? at;
   return Math.log1p(Math.min(LONG_AGO_DAYS, Math.max(0, at - last) / DAY_MS));
+}
+
+// A detector that was switched off for good and one that is merely good look alike in rates that are all low.
+function quietYear({ record, at }: FeatureSource): number {
+  const span = { startAt: at - 365 * DAY_MS, endAt: at };
+  return countIn(record.episodes, span) === 0 && daysIn(record.exposure, span) > 180 ? 1 : 0;
 }
 
 const RESETS: readonly Task[] = ["clean", "realign", "repair", "replace", "survey"];
