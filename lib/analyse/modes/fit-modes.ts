@@ -1,3 +1,4 @@
+import { backgroundHours, statedHours, timedCauses } from "@/lib/analyse/modes/background-hours";
 import { type CausePriors, type WeighedSets, weighCauseSets } from "@/lib/analyse/modes/cause-sets";
 import type { KindModel } from "@/lib/analyse/modes/kind-model";
 import type { ModeUnit } from "@/lib/analyse/modes/mode-units";
@@ -37,11 +38,14 @@ export function fitModes(
   const stated = statedOf(units, { model, clumping, columns });
   let state = stated;
   let words = firstWords(model, columns);
-  let weighed = weighAll(units, { state, words, model, clumping });
+  let hours = statedHours(model.kind);
+  let weighed = weighAll(units, { state, words, hours, model, clumping });
   for (let round = 1; round < ROUNDS; round += 1) {
-    words = wordsFrom(units, { shares: weighed.map(({ shares }) => shares), model, columns });
+    const shares = weighed.map((one) => one.shares);
+    words = wordsFrom(units, { shares, model, columns });
+    hours = backgroundHours(units, { shares, columns, kind: model.kind });
     state = refitted(units, { weighed, state, stated, clumping });
-    weighed = weighAll(units, { state, words, model, clumping });
+    weighed = weighAll(units, { state, words, hours, model, clumping });
   }
   return { units: weighed };
 }
@@ -74,21 +78,28 @@ function statedOf(
   };
 }
 
-function weighAll(
-  units: readonly ModeUnit[],
-  { state, words, model, clumping }: { state: State; words: WordTable; model: KindModel; clumping: number },
-): WeighedSets[] {
+type Weighing = {
+  readonly state: State;
+  readonly words: WordTable;
+  readonly hours: readonly number[];
+  readonly model: KindModel;
+  readonly clumping: number;
+};
+
+function weighAll(units: readonly ModeUnit[], { state, words, hours, model, clumping }: Weighing): WeighedSets[] {
   const rates: CausePriors["rates"] = Array.from(state.means, (mean, column) => {
     const shape = column === 0 ? state.backgroundShape : PRESENT_SHAPE;
     return { shape, rate: shape / Math.max(mean, 1e-9) };
   });
   const columns = model.causes.length + 1;
+  const untimed = [...model.causes.map((cause) => !timedCauses.has(cause)), false];
   return units.map(({ events, fits, weights, exposure, favour }) => {
     const intensities = fits.slice();
-    for (const [row, { word }] of events.entries()) {
-      for (let column = 0; word >= 0 && column < columns; column += 1) {
+    for (const [row, { word, hour }] of events.entries()) {
+      for (let column = 0; column < columns; column += 1) {
         const at = row * columns + column;
-        intensities[at] = (intensities[at] ?? 0) * words.of(column, word);
+        const byHour = untimed[column] ? (hours[hour] ?? 1) : 1;
+        intensities[at] = (intensities[at] ?? 0) * byHour * (word < 0 ? 1 : words.of(column, word));
       }
     }
     return weighCauseSets(

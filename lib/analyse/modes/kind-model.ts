@@ -45,12 +45,12 @@ const faultRows: readonly Row[] = [
 
 /** Unwanted alarms: how common causes are and what people judge them to be. Source: common practice. */
 const alarmRows: readonly Row[] = [
-  { cause: "unknown", share: 0.46, words: [0.88, 0.12] },
+  { cause: "unknown", share: 0.4, words: [0.88, 0.12] },
   { cause: "low sun", share: 0.05, words: [0.92, 0.08] },
   { cause: "low sun", share: 0.03, words: [0.92, 0.08], end: 1 },
-  { cause: "cold or steam mornings", share: 0.08, words: [0.92, 0.08] },
-  { cause: "insects", share: 0.06, words: [0.92, 0.08] },
-  { cause: "seasonal stock", share: 0.05, words: [0.92, 0.08] },
+  { cause: "cold or steam mornings", share: 0.1, words: [0.92, 0.08] },
+  { cause: "insects", share: 0.08, words: [0.92, 0.08] },
+  { cause: "seasonal stock", share: 0.07, words: [0.92, 0.08] },
   { cause: "blocked path", share: 0.03, words: [0.92, 0.08] },
   { cause: "soiling", share: 0.1, words: [0.85, 0.15] },
   { cause: "ageing", share: 0.01, words: [0.75, 0.25] },

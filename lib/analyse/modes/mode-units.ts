@@ -15,7 +15,7 @@ export type ModeUnit = {
   readonly events: readonly GroundEvent[];
   /** How much each event counts: less with age, 0 outside the time observed. */
   readonly weights: Float64Array;
-  /** Relative intensity of each column at each event, rows after one another. */
+  /** Relative intensity of each column at each event, rows after one another; the hour of untimed causes apart. */
   readonly fits: Float64Array;
   /** Days each column had to strike, times intensity, forgotten as the events are. */
   readonly exposure: Float64Array;
@@ -23,22 +23,10 @@ export type ModeUnit = {
   readonly favour: Float64Array;
 };
 
-/** Hours are told by these causes' own shapes; all others follow the fleet's day. */
-const TIMED: ReadonlySet<string> = new Set([
-  "low sun",
-  "cold or steam mornings",
-  "insects",
-  "seasonal stock",
-  "thermal movement",
-  "blocked path",
-]);
-const EVEN_EVENTS = 24;
-
 /** The detectors of a ground as of a moment; nothing at or after it is looked at. */
 export function modeUnits(ground: ModeGround, { model, asOf }: { model: KindModel; asOf: number }): ModeUnit[] {
   const { kind, causes } = model;
   const past = ground.detectors.map((one) => eventsBefore(one, kind, asOf));
-  const hours = fleetHours(past);
   const favours = causeWeights(
     ground.detectors.map((one) => ({
       facts: one.track?.factsAt(asOf) ?? null,
@@ -51,9 +39,8 @@ export function modeUnits(ground: ModeGround, { model, asOf }: { model: KindMode
     const own = ownWindow(events, one.history.site.timeZone);
     const fits = new Float64Array(events.length * columns);
     for (const [row, event] of events.entries()) {
-      for (const [column, cause] of causes.entries()) {
-        const byHour = TIMED.has(cause) ? 1 : (hours[event.hour] ?? 1);
-        fits[row * columns + column] = (event.intensities[column] ?? 0) * byHour;
+      for (let column = 0; column < causes.length; column += 1) {
+        fits[row * columns + column] = event.intensities[column] ?? 0;
       }
       fits[row * columns + causes.length] = own.atEvent(row);
     }
@@ -88,20 +75,4 @@ function callOutsPerYear({ callOuts, history }: DetectorGround, asOf: number): n
   const years = (asOf - (history.exposure.observed[0]?.startAt ?? asOf)) / YEAR_MS;
   if (!(years > 0)) return null;
   return callOuts.filter((at) => at < asOf).length / Math.max(1, years);
-}
-
-// Hours of a fleet's events as 24 weights of mean 1, smoothed over three hours and towards an even day.
-function fleetHours(past: readonly (readonly GroundEvent[])[]): Float64Array {
-  const counts = new Float64Array(24);
-  let total = 0;
-  for (const events of past) {
-    for (const { hour } of events) {
-      counts[hour] = (counts[hour] ?? 0) + 1;
-      total += 1;
-    }
-  }
-  return counts.map((count, hour) => {
-    const around = (counts[(hour + 23) % 24] ?? 0) + count + (counts[(hour + 1) % 24] ?? 0);
-    return (24 * (around / 3 + EVEN_EVENTS / 24)) / (total + EVEN_EVENTS);
-  });
 }
