@@ -215,6 +215,6 @@ export function applyTask(state: State, traits: Traits, task: PreventiveTask, do
   state.aged *= keep(M.ageing);
   state.knocked *= keep(M.knocked);
   // Realigning sets the beam right at once, but only a firm mount keeps it there.
-  const righted = task === "realign" ? 1 - 0.92 * done : keep(M.mount);
+  const righted = task === "realign" ? 1 - 0.8 * done : keep(M.mount);
   state.misaligned *= righted;
 }

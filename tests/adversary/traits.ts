@@ -119,7 +119,7 @@ function signalTraits(chance: Chance, around: Surroundings): Partial<Traits> {
     thermalDb: has(0.14)
       ? logNormal(chance, { median: 0.8, spread: 0.6 })
       : logNormal(chance, { median: 0.06, spread: 0.6 }),
-    mountDb: has(0.06) ? logNormal(chance, { median: 0.012, spread: 0.6 }) : 0,
+    mountDb: has(0.06) ? logNormal(chance, { median: 0.03, spread: 0.6 }) : 0,
     knockDay: has(0.05) ? between(chance, 0, around.days) : NEVER,
     knockDb: logNormal(chance, { median: 1, spread: 0.5 }),
     ageingDb: has(0.06) ? logNormal(chance, { median: 0.35, spread: 0.6 }) / YEAR : 0,
