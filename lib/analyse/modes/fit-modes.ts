@@ -16,7 +16,7 @@ const LEAST_RATE = 0.5 / 365.25;
 const OWN_WINDOW_SHARE = 0.04;
 // What is stated counts like so large a part of the fleet as to how common a cause is, and like so many events as to its
 // rate: causes are too like each other for a fleet to settle both.
-const STATED_SHARE = 0.4;
+const STATED_SHARE = 1;
 const STATED_EVENTS = 10;
 // Plain bad detectors exist: between machines and premises of public records the shape is about 2 and less.
 const BACKGROUND_SHAPES = { least: 0.4, most: 1.5 };
@@ -144,7 +144,9 @@ function refitted(units: readonly ModeUnit[], { weighed, state, stated, clumping
     const statedMean = stated.means[column] ?? LEAST_RATE;
     // A multiplicative step towards as many affected detectors as found, the stated ones among them.
     odds[column] = (before * (present + statedPresent)) / (expectedPresent + statedPresent);
-    means[column] = (events + STATED_EVENTS) / (days + STATED_EVENTS / statedMean);
+    // The background is in every detector and would else take whatever is too rare to be told.
+    const added = column === 0 ? Math.max(STATED_EVENTS, statedMean * days) : STATED_EVENTS;
+    means[column] = (events + added) / (days + added / statedMean);
   }
   // The own window stands for what nobody named; to let it learn would let it eat the named causes.
   const last = odds.length - 1;
