@@ -1,7 +1,7 @@
 import { isFalseAlarm } from "@/lib/analyse/episodes";
 import { findingKinds } from "@/lib/analyse/findings/registry";
 import type { FleetContext } from "@/lib/analyse/fleet-context";
-import { outlookOf } from "@/lib/analyse/forecast";
+import { outlookOf } from "@/lib/analyse/forecast/outlook";
 import type { Estimate } from "@/lib/kernel/interval";
 import { hourOfDay, monthOf, wallTimeOf } from "@/lib/kernel/time";
 import { addMonths, type MonthCounts, monthFigures } from "@/lib/rank/month-figures";

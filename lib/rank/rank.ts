@@ -1,7 +1,7 @@
 import { findAll, type Judged } from "@/lib/analyse/find";
 import { type FleetContext, fleetContext } from "@/lib/analyse/fleet-context";
 import { groupBy } from "@/lib/analyse/fleet-history";
-import type { DetectorForecast } from "@/lib/analyse/forecast";
+import type { DetectorForecast } from "@/lib/analyse/forecast/detector-forecast";
 import type { DetectorHistory, FleetHistory, SiteHistory } from "@/lib/analyse/history";
 import { compareText } from "@/lib/kernel/text";
 import { failureModes } from "@/lib/rank/causes";
@@ -55,7 +55,10 @@ export function rankDetectors(
 
 function rankedMembers(fleet: FleetContext, judgements: readonly Judged[]): RankedMember[] {
   const { settings, detectors, sites } = fleet.history;
-  const learned = learnEffects(detectors, settings);
+  const learned = learnEffects(detectors, settings, {
+    causesOf: (detectorId, kind) => fleet.modes[kind].causesOf(detectorId),
+    horizonDays: fleet.horizonDays,
+  });
   const siteOf = new Map(sites.map((site) => [site.site.siteId, site]));
   const unranked = detectors.flatMap((history, index) => {
     const judged = judgements[index];
@@ -87,7 +90,7 @@ function memberOf(history: DetectorHistory, { judged, site, forecast, learned, s
   const { faults, unwantedAlarms } = forecast;
   const costVariance =
     settings.perFaultEpisode ** 2 * faults.variance + settings.perUnwantedAlarm ** 2 * unwantedAlarms.variance;
-  const visits = visitsFor({ access, modes: failureModes(history, { judged, forecast }), learned, settings });
+  const visits = visitsFor({ access, modes: failureModes(forecast), learned, settings });
   const visit = bestVisit(visits);
   const ranked: RankedDetector = {
     detectorId,
@@ -107,7 +110,7 @@ function memberOf(history: DetectorHistory, { judged, site, forecast, learned, s
     explanation: explain({
       visit,
       visits,
-      moved: [],
+      moved: forecast.moves,
       expected: { fault: faults.mean, alarm: unwantedAlarms.mean },
       settings,
     }),
