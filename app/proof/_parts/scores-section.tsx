@@ -24,6 +24,7 @@ export function ScoresSection({ view, format }: { view: ReadyProof; format: Form
       title="Do the intervals keep their word, and is there a better guess?"
       note="The log score is the mean of −ln of the chance a forecast gave to what came: the lower, the better. Whole numbers cover more than they claim, since an interval of nought to nought already holds most quiet detectors."
     >
+      <h3 className="mb-2 font-serif text-lg">Prediction intervals</h3>
       <Table
         caption="Coverage of the 90 % prediction intervals"
         columns={[
@@ -43,6 +44,7 @@ export function ScoresSection({ view, format }: { view: ReadyProof; format: Form
         }))}
       />
       <div className="mt-8">
+        <h3 className="mb-2 font-serif text-lg">Log scores</h3>
         <Table
           caption="Mean log score of the forecast and of simple rules"
           columns={[

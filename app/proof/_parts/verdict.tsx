@@ -6,13 +6,14 @@ import type { ReadyProof } from "@/lib/services/show-proof";
 /** The share of detectors the verdict speaks of; one of those the backtest asks at. */
 const VERDICT_SHARE = 0.05;
 /** Below so many events a difference of shares is mostly chance. Common practice. */
-const FEW_EVENTS = 50;
+const FEW_EVENTS = 100;
 
 /** What came out, as a title. */
-export function proofTitle({ result: { capture } }: ReadyProof): string {
+export function proofTitle({ result: { capture, events } }: ReadyProof): string {
   const ours = heldAt(capture, "avoided_cost");
   const faults = heldAt(capture, "faults_12m");
   if (ours === null || faults === null) return "Nothing followed that a ranking could have caught";
+  if (events.faults + events.alarms < FEW_EVENTS) return "Too little followed to judge the ranking by";
   if (ours > faults) return "The ranking caught more than counting faults";
   return ours < faults
     ? "Counting faults caught more than the ranking"
