@@ -1,5 +1,3 @@
-import type { CountSpread } from "@/lib/statistics/ridge-counts";
-
 /** Mean and variance of a count; taken as negative binomial, or Poisson where the variance is no larger. */
 export type CountMoments = { readonly mean: number; readonly variance: number };
 
@@ -32,11 +30,6 @@ export type DoubtedSpread = { readonly linear: number; readonly common: number; 
 /** Variance linear m + (common + own x doubt) m². */
 export function spreadVariance(mean: number, { linear, common, own }: DoubtedSpread, doubt: number): number {
   return linear * mean + (common + own * doubt) * mean * mean;
-}
-
-/** The spread as a regression uses it, at a usual doubt. */
-export function plainSpread({ linear, common, own }: DoubtedSpread, doubt: number): CountSpread {
-  return { linear, quadratic: common + own * doubt };
 }
 
 /** Counts with the means foretold for them and how well each one's own rate was known. */
