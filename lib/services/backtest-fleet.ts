@@ -3,11 +3,9 @@ import { AppError } from "@/lib/kernel/errors";
 import { DAY_MS } from "@/lib/kernel/units";
 import { backtestOf } from "@/lib/rank/backtest/backtest";
 import type { BacktestResult } from "@/lib/rank/backtest/backtest-result";
-import { effectLines } from "@/lib/rank/backtest/effect-lines";
 import { type JudgedOrigin, judgeOrigin } from "@/lib/rank/backtest/judge-origin";
 import { backtestOrigins } from "@/lib/rank/backtest/origins";
 import { knownOutcome } from "@/lib/rank/backtest/outcome";
-import { learnEffects } from "@/lib/rank/learned-effects";
 import type { Context } from "@/lib/services/context";
 import { type BacktestFleet, loadBacktest } from "@/lib/services/load-backtest";
 import { asOfOf, checkHorizon } from "@/lib/services/load-fleet";
@@ -67,13 +65,7 @@ export async function backtestFleet(
   const origins = backtestOrigins({ ...wanted, firstRecordAt: fleet.end.firstRecordAt });
   if (origins.length === 0) throw tooShort(fleet, horizonDays);
   const judged = await judgedOrigins(fleet, { origins, horizonDays, ...(onProgress ? { onProgress } : {}) });
-  const lastOrigin = fleet.at(origins.at(-1) ?? until);
-  const result = backtestOf(judged, {
-    end: fleet.end,
-    monthsAsked: months,
-    horizonDays,
-    effects: effectLines(learnEffects(lastOrigin.detectors, settings)),
-  });
+  const result = backtestOf(judged, { end: fleet.end, monthsAsked: months, horizonDays });
   const made = { settingsVersion: version, dataVersion: versionOfData, createdAt: context.now };
   return { backtestId: save ? await keepBacktest(store, result, made) : null, result };
 }
@@ -91,7 +83,7 @@ async function judgedOrigins(
   const judged: JudgedOrigin[] = [];
   for (const origin of origins) {
     onProgress?.({ what: "past months", done: judged.length, total: origins.length });
-    judged.push(judgeOrigin(fleet.at(origin), { outcome, horizonDays }));
+    judged.push(judgeOrigin(fleet.at(origin), { outcome, horizonDays, withEffects: origin === origins.at(-1) }));
     // Lets a caller that shares this process answer others between two months.
     await new Promise((resolve) => setImmediate(resolve));
   }

@@ -11,7 +11,7 @@ import { beginningIn } from "@/lib/rank/backtest/outcome";
 import { episodesOfKind } from "@/lib/rank/backtest/simple-forecasts";
 
 /** What a backtest is put together from besides the judged origins. */
-export type BacktestFrame = Pick<BacktestResult, "monthsAsked" | "horizonDays" | "effects" | "forecastReport"> & {
+export type BacktestFrame = Pick<BacktestResult, "monthsAsked" | "horizonDays"> & {
   readonly end: FleetHistory;
 };
 
@@ -23,10 +23,11 @@ export type BacktestFrame = Pick<BacktestResult, "monthsAsked" | "horizonDays" |
  */
 export function backtestOf(
   origins: readonly JudgedOrigin[],
-  { end, monthsAsked, horizonDays, effects, forecastReport }: BacktestFrame,
+  { end, monthsAsked, horizonDays }: BacktestFrame,
 ): BacktestResult {
   if (origins.length === 0) throw new RangeError("a backtest needs at least one origin");
   const overlap = overlapOf(origins, horizonDays);
+  const forecastReport = origins.at(-1)?.forecastReport;
   const calibration = (kind: JudgedKind) => calibrationOf(pairsOf(origins, kind), { overlap });
   return {
     horizonDays,
@@ -40,7 +41,7 @@ export function backtestOf(
     scores: { faults: logScores(origins, "faults"), alarms: logScores(origins, "alarms") },
     findings: findingsFollowed(origins),
     events: { faults: eventsIn(origins, { end, kind: "faults" }), alarms: eventsIn(origins, { end, kind: "alarms" }) },
-    effects,
+    effects: origins.at(-1)?.effects ?? [],
     ...(forecastReport === undefined ? {} : { forecastReport }),
   };
 }

@@ -1,10 +1,13 @@
 import { type FleetContext, fleetContext } from "@/lib/analyse/fleet-context";
 import type { FleetHistory } from "@/lib/analyse/history";
 import { DAY_MS } from "@/lib/kernel/units";
-import type { JudgedKind } from "@/lib/rank/backtest/backtest-result";
+import type { EffectLine, ForecastReport, JudgedKind } from "@/lib/rank/backtest/backtest-result";
+import { effectLines } from "@/lib/rank/backtest/effect-lines";
+import { forecastReports } from "@/lib/rank/backtest/forecast-reports";
 import { methodScores, type ScoringMethod } from "@/lib/rank/backtest/method-scores";
 import { type KnownOutcome, type Realised, realisedIn } from "@/lib/rank/backtest/outcome";
 import { type SimpleForecast, simpleForecasts } from "@/lib/rank/backtest/simple-forecasts";
+import { learnEffects } from "@/lib/rank/learned-effects";
 import { rankDetectors } from "@/lib/rank/rank";
 import type { AnalysisResult } from "@/lib/rank/result";
 
@@ -40,6 +43,10 @@ export type JudgedOrigin = {
   readonly detectors: readonly JudgedDetector[];
   /** Kinds that were tested for. */
   readonly kinds: readonly string[];
+  /** How the forecast of this ranking was chosen from trials before it. */
+  readonly forecastReport?: readonly ForecastReport[];
+  /** What visits before it taught; empty unless asked for. */
+  readonly effects: readonly EffectLine[];
 };
 
 /**
@@ -47,10 +54,11 @@ export type JudgedOrigin = {
  *
  * @param history - the fleet as known at the origin; nothing of the outcome may be in it
  * @param outcome - the fleet as known at the end, at least a horizon later
+ * @param withEffects - whether to tell what visits taught by then, which takes as long as learning it once more
  */
 export function judgeOrigin(
   history: FleetHistory,
-  { outcome, horizonDays }: { outcome: KnownOutcome; horizonDays: number },
+  { outcome, horizonDays, withEffects = false }: { outcome: KnownOutcome; horizonDays: number; withEffects?: boolean },
 ): JudgedOrigin {
   const fleet = fleetContext(history, { horizonDays });
   const ranking = rankDetectors(history, { horizonDays, fleet });
@@ -59,7 +67,17 @@ export function judgeOrigin(
     horizonDays,
     detectors: judgedDetectors(ranking, { fleet, outcome }),
     kinds: ranking.fleet.kinds.map(({ kind }) => kind),
+    forecastReport: forecastReports(fleet.forecastReports),
+    effects: withEffects ? effectsLearnedBy(fleet) : [],
   };
+}
+
+function effectsLearnedBy({ history, horizonDays, modes }: FleetContext): EffectLine[] {
+  const learned = learnEffects(history.detectors, history.settings, {
+    causesOf: (detectorId, kind) => modes[kind].causesOf(detectorId),
+    horizonDays,
+  });
+  return effectLines(learned);
 }
 
 function judgedDetectors(

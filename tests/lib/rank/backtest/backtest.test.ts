@@ -146,5 +146,5 @@ describe("a simulated fleet ranked in the past", () => {
 });
 
 function frame() {
-  return { end: makeHistory({ asOf: at("2025-08-01") }), monthsAsked: 12, horizonDays, effects: [] };
+  return { end: makeHistory({ asOf: at("2025-08-01") }), monthsAsked: 12, horizonDays };
 }
