@@ -7,7 +7,7 @@ import { firstWords, type WordTable, wordsFrom } from "@/lib/analyse/modes/word-
 /** What a fit gives for each detector: rates and shares by column (the causes in order, and last the own window). */
 export type FittedModes = { readonly units: readonly WeighedSets[] };
 
-const ROUNDS = 3;
+const ROUNDS = 2;
 /** Affected detectors have several times the events of others, so a cause of so many events affects so fewer detectors. */
 const TIMES_AS_MANY = 2.5;
 /** Spread of a cause's rate over the detectors it acts in: most have little of it. */
