@@ -24,7 +24,7 @@ function readCall() {
       detectors: { type: "string", default: defaults.detectors },
       days: { type: "string", default: "1095" },
       seed: { type: "string", default: "rafterline" },
-      months: { type: "string", default: "6" },
+      months: { type: "string", default: "3" },
       "files-only": { type: "boolean", default: false },
     },
   });
