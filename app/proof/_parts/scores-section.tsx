@@ -60,17 +60,19 @@ export function ScoresSection({ view, format }: { view: ReadyProof; format: Form
       {forecastReport.map(({ kind, sentence, parts }) => (
         <div key={kind} className="mt-8">
           <p className="mb-3 max-w-[60ch]">{sentence}</p>
-          <Table
-            caption={`Parts of the forecast of ${kind.replaceAll("_", " ")}`}
-            columns={[
-              { key: "part", label: `Parts of the forecast, ${kind.replaceAll("_", " ")}` },
-              { key: "score", label: "Log score", align: "end" },
-            ]}
-            rows={parts.map(({ name, score }) => ({
-              key: name,
-              cells: [name, format.number(score, { digits: 4, fixed: true })],
-            }))}
-          />
+          {parts.length === 0 ? null : (
+            <Table
+              caption={`Parts of the forecast of ${kind.replaceAll("_", " ")}`}
+              columns={[
+                { key: "part", label: `Parts of the forecast, ${kind.replaceAll("_", " ")}` },
+                { key: "score", label: "Log score", align: "end" },
+              ]}
+              rows={parts.map(({ name, score }) => ({
+                key: name,
+                cells: [name, format.number(score, { digits: 4, fixed: true })],
+              }))}
+            />
+          )}
         </div>
       ))}
     </Section>
