@@ -4,7 +4,6 @@ import { groupBy } from "@/lib/analyse/fleet-history";
 import type { DetectorForecast } from "@/lib/analyse/forecast/detector-forecast";
 import type { DetectorHistory, FleetHistory, SiteHistory } from "@/lib/analyse/history";
 import { compareText } from "@/lib/kernel/text";
-import { failureModes } from "@/lib/rank/causes";
 import { detectorRecord } from "@/lib/rank/detector-record";
 import { explain } from "@/lib/rank/explain";
 import { fleetResult } from "@/lib/rank/fleet-result";
@@ -90,7 +89,7 @@ function memberOf(history: DetectorHistory, { judged, site, forecast, learned, s
   const { faults, unwantedAlarms } = forecast;
   const costVariance =
     settings.perFaultEpisode ** 2 * faults.variance + settings.perUnwantedAlarm ** 2 * unwantedAlarms.variance;
-  const visits = visitsFor({ access, modes: failureModes(forecast), learned, settings });
+  const visits = visitsFor({ access, modes: forecast.modes, learned, settings });
   const visit = bestVisit(visits);
   const ranked: RankedDetector = {
     detectorId,

@@ -1,4 +1,5 @@
 import type { Finding, TestResult } from "@/lib/analyse/finding";
+import type { Cause } from "@/lib/analyse/modes/cause";
 import type { Estimate } from "@/lib/kernel/interval";
 import type { Task } from "@/lib/records/vocabulary";
 
@@ -12,6 +13,8 @@ export type ProposedVisit = {
   readonly avoidedCost: Estimate;
   /** Mean avoided cost less cost. */
   readonly netBenefit: number;
+  /** The likeliest cause behind the events whose cost is avoided most, and its probability; null where none is expected. */
+  readonly cause: { readonly name: Cause; readonly probability: number } | null;
   /** Why this task, in a sentence. */
   readonly reason: string;
   readonly costLines: readonly CostLine[];

@@ -1,7 +1,8 @@
+import type { ModeOutlook } from "@/lib/analyse/forecast/detector-forecast";
+import type { Cause, EventKind } from "@/lib/analyse/modes/cause";
 import { inWords, percentInWords } from "@/lib/analyse/wording";
-import type { FailureMode } from "@/lib/rank/causes";
 import { type PreventiveTask, preventiveTasks } from "@/lib/rank/effects";
-import { type ExpectedEffect, expectedEffect } from "@/lib/rank/expected-effect";
+import { expectedEffect } from "@/lib/rank/expected-effect";
 import type { LearnedEffects } from "@/lib/rank/learned-effects";
 import type { CostLine, ProposedVisit } from "@/lib/rank/result";
 import { spreadAround } from "@/lib/rank/spread";
@@ -12,7 +13,8 @@ import type { Settings } from "@/lib/settings/settings";
 /** What the choice of a visit rests on. */
 export type VisitChoice = {
   readonly access: Access;
-  readonly modes: readonly FailureMode[];
+  /** Events expected without a visit, by kind and cause. */
+  readonly modes: readonly ModeOutlook[];
   readonly learned: LearnedEffects;
   readonly settings: Settings;
 };
@@ -32,58 +34,63 @@ export function visitsFor(choice: VisitChoice): ProposedVisit[] {
 /** A visit for one task: its cost alone, what it is expected to avoid, and the difference. */
 export function visitFor(task: PreventiveTask, { access, modes, learned, settings }: VisitChoice): ProposedVisit {
   const costLines = visitCostLines(task, { access, settings });
-  const parts = modes.map((mode) => {
-    const effect = effectOn(mode, task, learned);
-    const perEvent = mode.kind === "fault" ? settings.perFaultEpisode : settings.perUnwantedAlarm;
-    const prevented = mode.mean * effect.share;
-    return {
-      mode,
-      effect,
-      prevented,
-      minor: perEvent * prevented,
-      variance: perEvent ** 2 * (effect.share ** 2 * mode.variance + (prevented * effect.relativeSd) ** 2),
-    };
-  });
+  const faults = partOf("fault", { task, modes, learned, perEvent: settings.perFaultEpisode });
+  const alarms = partOf("alarm", { task, modes, learned, perEvent: settings.perUnwantedAlarm });
   const cost = sumOf(costLines);
-  const mean = parts.reduce((sum, part) => sum + part.minor, 0);
-  const variance = parts.reduce((sum, part) => sum + part.variance, 0);
-  const avoidedCost = spreadAround({ mean, variance });
+  const mean = faults.minor + alarms.minor;
+  const leading = alarms.minor > faults.minor ? alarms : faults;
   return {
     task,
     cost,
-    avoidedCost,
+    avoidedCost: spreadAround({ mean, variance: faults.variance + alarms.variance }),
     netBenefit: mean - cost,
-    reason: reasonOf(task, parts),
+    cause: leading.cause,
+    reason: reasonOf(task, leading),
     costLines,
-    avoidedLines: [lineOf("Faults prevented", "fault", parts), lineOf("Unwanted alarms prevented", "alarm", parts)],
+    avoidedLines: [lineOf("Faults prevented", faults), lineOf("Unwanted alarms prevented", alarms)],
   };
 }
 
+/** What a task does to one kind of event: events without it, share and number prevented, money, and the likeliest cause. */
 type Part = {
-  readonly mode: FailureMode;
-  readonly effect: { readonly share: number };
-  readonly prevented: number;
+  readonly kind: EventKind;
+  readonly expected: number;
+  readonly share: number;
   readonly minor: number;
+  readonly variance: number;
+  readonly cause: { readonly name: Cause; readonly probability: number } | null;
 };
 
-function effectOn(
-  { kind, cause, certainty }: FailureMode,
-  task: PreventiveTask,
-  learned: LearnedEffects,
-): ExpectedEffect {
-  const likely = [
-    { cause, value: certainty },
-    { cause: "unknown" as const, value: 1 - certainty },
-  ];
-  return expectedEffect(likely, (one) => learned.of(task, kind, one));
+// One cause is taken to stand behind all events of a kind, so the doubt which one it is widens the interval.
+function partOf(
+  kind: EventKind,
+  {
+    task,
+    modes,
+    learned,
+    perEvent,
+  }: { task: PreventiveTask; modes: VisitChoice["modes"]; learned: LearnedEffects; perEvent: number },
+): Part {
+  const own = modes.filter((mode) => mode.kind === kind);
+  const expected = own.reduce((sum, { mean }) => sum + mean, 0);
+  const chance = own.reduce((sum, { variance }) => sum + variance, 0);
+  const { share, sd } = expectedEffect(
+    own.map(({ cause, mean }) => ({ cause, value: mean })),
+    (cause) => learned.of(task, kind, cause),
+  );
+  const [largest] = [...own].sort((a, b) => b.mean - a.mean);
+  return {
+    kind,
+    expected,
+    share,
+    minor: perEvent * expected * share,
+    variance: perEvent ** 2 * (share ** 2 * chance + (expected * sd) ** 2),
+    cause: largest && expected > 0 ? { name: largest.cause, probability: largest.mean / expected } : null,
+  };
 }
 
-function lineOf(label: string, kind: FailureMode["kind"], parts: readonly Part[]): CostLine {
-  const own = parts.filter((part) => part.mode.kind === kind);
-  return {
-    label: `${label}: ${inWords(own.reduce((sum, part) => sum + part.prevented, 0))}`,
-    minor: own.reduce((sum, part) => sum + part.minor, 0),
-  };
+function lineOf(label: string, { expected, share, minor }: Part): CostLine {
+  return { label: `${label}: ${inWords(expected * share)}`, minor };
 }
 
 const does: Readonly<Record<PreventiveTask, string>> = {
@@ -94,17 +101,17 @@ const does: Readonly<Record<PreventiveTask, string>> = {
   survey: "A survey with the small measures that follow",
 };
 
-function reasonOf(task: PreventiveTask, parts: readonly Part[]): string {
-  const [largest] = [...parts].sort((a, b) => b.minor - a.minor);
-  if (!largest || largest.mode.mean === 0) return "Nothing is expected that a visit could prevent.";
-  const { mode, effect } = largest;
-  const events = mode.kind === "fault" ? "faults" : "unwanted alarms";
-  const cause =
-    mode.cause === "unknown" ? "no single cause stands out" : `the likely cause is ${causeInWords(mode.cause)}`;
-  return `${does[task]} is expected to prevent ${percentInWords(effect.share)} of ${inWords(mode.mean)} ${events}; ${cause}.`;
+function reasonOf(task: PreventiveTask, { kind, expected, share, cause }: Part): string {
+  if (expected === 0) return "Nothing is expected that a visit could prevent.";
+  const events = kind === "fault" ? "faults" : "unwanted alarms";
+  return `${does[task]} is expected to prevent ${percentInWords(share)} of ${inWords(expected)} ${events}; ${causeInWords(cause)}.`;
 }
 
-function causeInWords(cause: FailureMode["cause"]): string {
-  if (cause === "equipment") return "the equipment itself";
-  return cause === "mount that will not hold" || cause === "blocked path" ? `a ${cause}` : cause;
+function causeInWords(cause: Part["cause"]): string {
+  if (cause === null || cause.name === "unknown") return "no single cause stands out";
+  const { name, probability } = cause;
+  const named = name === "equipment" ? "the equipment itself" : articles.includes(name) ? `a ${name}` : name;
+  return `the likeliest cause is ${named} (${percentInWords(probability)})`;
 }
+
+const articles: readonly Cause[] = ["mount that will not hold", "blocked path"];

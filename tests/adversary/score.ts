@@ -2,7 +2,6 @@ import type { AnalysisResult } from "@/lib/rank/result";
 import type { Settings } from "@/lib/settings/settings";
 import { informedVisit } from "@/tests/adversary/informed";
 import { calibrationOf } from "@/tests/adversary/score-calibration";
-import { modeOf } from "@/tests/adversary/score-modes";
 import { largest, type Pair, pairsOf, ratioOf, total } from "@/tests/adversary/score-parts";
 import {
   causeOfTruth,
@@ -61,7 +60,7 @@ export function scoreOf(
     tableOf(
       list,
       ({ truth: own, best }) => (best.net > 0 ? "" : "(none pays) ") + causeOfTruth(dominantOf(own, settings)),
-      ({ ranked }) => modeOf(ranked.visit.reason),
+      ({ ranked }) => ranked.visit.cause?.name ?? "unknown",
     );
   return {
     capture: captureOf(pairs, settings),

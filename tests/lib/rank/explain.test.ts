@@ -12,6 +12,7 @@ function visit(task: ProposedVisit["task"], { avoided, reach = 24_000 }: { avoid
     cost,
     avoidedCost: { mean: avoided, low: 0, high: 2 * avoided },
     netBenefit: avoided - cost,
+    cause: null,
     reason: "",
     costLines: [
       { label: "Travel", minor: settings.travelPerVisit },

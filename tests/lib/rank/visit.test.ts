@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { FailureMode } from "@/lib/rank/causes";
+import type { ModeOutlook } from "@/lib/analyse/forecast/detector-forecast";
 import { preventiveTasks } from "@/lib/rank/effects";
 import { type LearnedEffects, learnEffects } from "@/lib/rank/learned-effects";
 import { bestVisit, visitFor, visitsFor } from "@/lib/rank/visit";
@@ -10,19 +10,23 @@ import { defaultSettings } from "@/lib/settings/settings";
 const settings = defaultSettings();
 /** A fleet whose own visits say nothing: every effect is the stated one. */
 const learned = learnEffects([], settings);
-const mode = (changes: Partial<FailureMode>): FailureMode => ({
+const mode = (changes: Partial<ModeOutlook>): ModeOutlook => ({
   kind: "alarm",
   mean: 1.2,
   variance: 1.5,
   cause: "insects",
-  certainty: 0.9,
   ...changes,
 });
 
 describe("a visit for one task", () => {
   it("agrees with the worked example of the methods page", () => {
     // 0.9 x 0.7 + 0.1 x 0.15 = 0.645 of 1.2 alarms at 190,000 are 147,060; travel 9,500 and cleaning 4,500 from a ladder.
-    const visit = visitFor("clean", { access: "ladder", modes: [mode({})], learned, settings });
+    const modes = [mode({ mean: 1.08, variance: 1.35 }), mode({ cause: "unknown", mean: 0.12, variance: 0.15 })];
+    const visit = visitFor("clean", { access: "ladder", modes, learned, settings });
+    expect(visit.cause).toEqual({ name: "insects", probability: expect.closeTo(0.9, 12) });
+    expect(visit.reason).toBe(
+      "Cleaning is expected to prevent 64 % of 1.2 unwanted alarms; the likeliest cause is insects (90 %).",
+    );
     expect(visit.avoidedCost.mean).toBeCloseTo(147_060, 6);
     expect(visit.cost).toBe(14_000);
     expect(visit.netBenefit).toBeCloseTo(133_060, 6);
