@@ -1,6 +1,6 @@
 import type { Finding, TestResult } from "@/lib/analyse/finding";
 import { findingKinds } from "@/lib/analyse/findings/registry";
-import type { FleetContext } from "@/lib/analyse/fleet-context";
+import type { FindingsContext } from "@/lib/analyse/findings-context";
 import { benjaminiHochberg } from "@/lib/statistics/benjamini-hochberg";
 
 /** What every test says of one detector, and the findings inside the fleet-wide limit, strongest first. */
@@ -17,7 +17,7 @@ export type Judged = {
  * A detector with too little data is in no family, unless its test was held back because of the very count that is
  * tested: leaving those out would pick the remarkable ones beforehand, so they count as p = 1.
  */
-export function findAll(fleet: FleetContext): Judged[] {
+export function findAll(fleet: FindingsContext): Judged[] {
   const limit = fleet.history.settings.falseDiscoveryLimit;
   const judged = fleet.history.detectors.map(({ detector }): Open => {
     return { detectorId: detector.detectorId, tests: new Map(), findings: [] };

@@ -1,5 +1,5 @@
 import type { TestResult, TooLittleData } from "@/lib/analyse/finding";
-import type { FleetContext } from "@/lib/analyse/fleet-context";
+import type { FindingsContext } from "@/lib/analyse/findings-context";
 import type { DetectorHistory } from "@/lib/analyse/history";
 
 /** What a finding kind fulfils: a name, the question it answers, and a test of one detector. */
@@ -8,7 +8,7 @@ export type FindingKind<Name extends string = string> = {
   readonly question: string;
   /** What the effect of a finding is measured in. */
   readonly effectUnit: string;
-  readonly test: (history: DetectorHistory, fleet: FleetContext) => TestResult;
+  readonly test: (history: DetectorHistory, fleet: FindingsContext) => TestResult;
 };
 
 /** The answer for a detector that cannot be judged, with the reason in plain words. */

@@ -2,7 +2,7 @@ import { signalCauses } from "@/lib/analyse/drift/signal-causes";
 import type { Fact, TestResult } from "@/lib/analyse/finding";
 import { type FindingKind, type Threat, tooLittleData } from "@/lib/analyse/findings/kind";
 import { effectUnit, noReference, question, sentence, tooFew } from "@/lib/analyse/findings/repeat-realignment/wording";
-import type { FleetContext } from "@/lib/analyse/fleet-context";
+import type { FindingsContext } from "@/lib/analyse/findings-context";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { type Hold, type HoldComparison, spellOf } from "@/lib/analyse/holds";
 import type { HoldPicture } from "@/lib/analyse/picture";
@@ -25,7 +25,7 @@ export const repeatRealignment = {
   test: testRepeatRealignment,
 } as const satisfies FindingKind;
 
-function testRepeatRealignment(history: DetectorHistory, fleet: FleetContext): TestResult {
+function testRepeatRealignment(history: DetectorHistory, fleet: FindingsContext): TestResult {
   const holds = fleet.holds.holdsOf(history.detector.detectorId);
   const failures = holds.filter((hold) => hold.failed).length;
   if (failures < LEAST_FAILURES) {
@@ -81,7 +81,7 @@ function ratioOf(comparison: HoldComparison, mounts: FrailtyMixture | null) {
   return { ratio: ratio ?? 0, low, high };
 }
 
-function threatOf(history: DetectorHistory, fleet: FleetContext): Threat {
+function threatOf(history: DetectorHistory, fleet: FindingsContext): Threat {
   const drift = fleet.drifts.get(history.detector.detectorId);
   const moves = drift && signalCauses(drift)[0]?.cause === "thermal movement";
   return moves ? "thermal movement" : "mount that will not hold";
@@ -89,7 +89,7 @@ function threatOf(history: DetectorHistory, fleet: FleetContext): Threat {
 
 function factsOf(
   holds: readonly Hold[],
-  { fleet, comparison, pValue }: { fleet: FleetContext; comparison: HoldComparison; pValue: number },
+  { fleet, comparison, pValue }: { fleet: FindingsContext; comparison: HoldComparison; pValue: number },
 ): Fact[] {
   const own = kaplanMeier(holds.map(spellOf)).median;
   const ofFleet = fleet.holds.medianDays;
@@ -106,7 +106,7 @@ function factsOf(
   ];
 }
 
-function pictureOf({ site }: DetectorHistory, holds: readonly Hold[], fleet: FleetContext): HoldPicture {
+function pictureOf({ site }: DetectorHistory, holds: readonly Hold[], fleet: FindingsContext): HoldPicture {
   return {
     type: "hold",
     holds: holds.map(({ startAt, endAt, failed, ending }) => ({

@@ -4,7 +4,7 @@ import { type DetectorTrend, RECENT_DAYS } from "@/lib/analyse/fault-trends";
 import type { Fact, TestResult } from "@/lib/analyse/finding";
 import { type FindingKind, type Threat, tooLittleData } from "@/lib/analyse/findings/kind";
 import { effectUnit, question, sentence, tooFew, tooShort } from "@/lib/analyse/findings/rising-faults/wording";
-import type { FleetContext } from "@/lib/analyse/fleet-context";
+import type { FindingsContext } from "@/lib/analyse/findings-context";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { countByMonth, lastMonths, lengthByMonth } from "@/lib/analyse/months";
 import type { RateLevel, RatePicture } from "@/lib/analyse/picture";
@@ -29,7 +29,7 @@ export const risingFaults = {
   test: testRisingFaults,
 } as const satisfies FindingKind;
 
-function testRisingFaults(history: DetectorHistory, fleet: FleetContext): TestResult {
+function testRisingFaults(history: DetectorHistory, fleet: FindingsContext): TestResult {
   const days = lengthOf(history.exposure.faultRisk) / DAY_MS;
   if (days < LEAST_DAYS) return tooLittleData(tooShort(days, LEAST_DAYS));
   const events = history.faultClusters.length;
@@ -64,7 +64,7 @@ function insideOf(value: number, { low, high }: { low: number | null; high: numb
   return Math.min(high ?? Infinity, Math.max(low ?? 0, value));
 }
 
-function threatOf(history: DetectorHistory, fleet: FleetContext): Threat | null {
+function threatOf(history: DetectorHistory, fleet: FindingsContext): Threat | null {
   const since = history.asOf - RECENT_DAYS * DAY_MS;
   const recent = history.faults.filter((fault) => fault.beganAt >= since);
   const cause = commonest(recent.flatMap((fault) => fault.cause ?? []));
@@ -76,7 +76,7 @@ function threatOf(history: DetectorHistory, fleet: FleetContext): Threat | null 
 
 function factsOf(
   { rate, siteRatio }: DetectorTrend,
-  { history, fleet, pValue }: { history: DetectorHistory; fleet: FleetContext; pValue: number },
+  { history, fleet, pValue }: { history: DetectorHistory; fleet: FindingsContext; pValue: number },
 ): Fact[] {
   const forecast = fleet.forecasts.get(history.detector.detectorId);
   const { recent, baseline } = rate;

@@ -1,5 +1,5 @@
 import { siteSentence } from "@/lib/analyse/findings/rising-faults/wording";
-import type { FleetContext } from "@/lib/analyse/fleet-context";
+import type { FindingsContext } from "@/lib/analyse/findings-context";
 import type { SiteTrend } from "@/lib/analyse/site-trend";
 import { benjaminiHochberg } from "@/lib/statistics/benjamini-hochberg";
 import { risingEvidence } from "@/lib/statistics/rising-evidence";
@@ -24,7 +24,7 @@ export type SiteRising = {
  *
  * Its detectors are then judged beyond that rise, so a cause of the whole site is named here once.
  */
-export function sitesRising(fleet: Pick<FleetContext, "faultTrends" | "history">): ReadonlyMap<string, SiteRising> {
+export function sitesRising(fleet: Pick<FindingsContext, "faultTrends" | "history">): ReadonlyMap<string, SiteRising> {
   const sites = [...fleet.faultTrends.ofSite].map(([siteId, trend]) => {
     const seen = { windows: trend.windows, dispersion: fleet.faultTrends.dispersionAt(trend.eventsEach) };
     return { siteId, trend, seen, pValue: Math.max(trend.pVotes, risingEvidence(trend.times, seen).rising) };
@@ -43,7 +43,7 @@ export function sitesRising(fleet: Pick<FleetContext, "faultTrends" | "history">
 }
 
 /** The rise of one site; null where it has too few events to judge. */
-export function siteRising(fleet: Pick<FleetContext, "faultTrends" | "history">, siteId: string): SiteRising | null {
+export function siteRising(fleet: Pick<FindingsContext, "faultTrends" | "history">, siteId: string): SiteRising | null {
   return sitesRising(fleet).get(siteId) ?? null;
 }
 

@@ -1,4 +1,4 @@
-import type { FleetContext } from "@/lib/analyse/fleet-context";
+import type { FindingsContext } from "@/lib/analyse/findings-context";
 import { intensityAt, isSouth, seasonAngle, seasonOfOthers } from "@/lib/analyse/fleet-season";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { hourWeights, usualDay } from "@/lib/analyse/hour-profile";
@@ -9,7 +9,7 @@ import { DAY_MS } from "@/lib/kernel/units";
 import type { Site } from "@/lib/records/site";
 
 /** What the fleet lends to the judgement of one detector's alarms. */
-export type AlarmBackground = Pick<FleetContext, "alarmSeason" | "alarmHours" | "alarmDispersion" | "skies">;
+export type AlarmBackground = Pick<FindingsContext, "alarmSeason" | "alarmHours" | "alarmDispersion" | "skies">;
 
 /** One cluster of alarms on the site's calendar and clock. */
 export type Alarm = { readonly at: number; readonly turn: number; readonly hour: number };

@@ -4,7 +4,7 @@ import type { Fact, TestResult } from "@/lib/analyse/finding";
 import { type FindingKind, tooLittleData } from "@/lib/analyse/findings/kind";
 import { driftPicture } from "@/lib/analyse/findings/signal-drift/picture";
 import { effectUnit, monthlyChange, question, sentence } from "@/lib/analyse/findings/signal-drift/wording";
-import type { FleetContext } from "@/lib/analyse/fleet-context";
+import type { FindingsContext } from "@/lib/analyse/findings-context";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { chanceInWords, inWords, percentInWords } from "@/lib/analyse/wording";
 import { signalPctOf } from "@/lib/kernel/units";
@@ -17,7 +17,7 @@ export const signalDrift = {
   test: testSignalDrift,
 } as const satisfies FindingKind;
 
-function testSignalDrift(history: DetectorHistory, fleet: FleetContext): TestResult {
+function testSignalDrift(history: DetectorHistory, fleet: FindingsContext): TestResult {
   const drift = fleet.drifts.get(history.detector.detectorId);
   if (!drift) return tooLittleData("no readings");
   if (drift.outcome === "none") return tooLittleData(drift.reason);
