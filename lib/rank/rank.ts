@@ -1,4 +1,5 @@
 import { findAll, type Judged } from "@/lib/analyse/find";
+import { sitesRising } from "@/lib/analyse/findings/rising-faults/site-rising";
 import { type FleetContext, fleetContext } from "@/lib/analyse/fleet-context";
 import { groupBy } from "@/lib/analyse/fleet-history";
 import type { DetectorForecast } from "@/lib/analyse/forecast/detector-forecast";
@@ -34,13 +35,24 @@ export function rankDetectors(
   const members = rankedMembers(fleet, findAll(fleet));
   const bySite = groupBy(members, ({ ranked }) => ranked.siteId);
   const { asOf, settings, firstRecordAt } = history;
+  const rising = sitesRising(fleet);
   const sites = history.sites.map((site) => {
     const own = bySite.get(site.site.siteId) ?? [];
     const counts = monthCounts(
       own.map((member) => member.history),
       { site, asOf, intervalDays: settings.functionalTestIntervalDays },
     );
-    return { counts, result: siteResult(site, { members: own, counts, firstRecordAt, asOf, settings }) };
+    return {
+      counts,
+      result: siteResult(site, {
+        members: own,
+        rising: rising.get(site.site.siteId) ?? null,
+        counts,
+        firstRecordAt,
+        asOf,
+        settings,
+      }),
+    };
   });
   return {
     asOf,

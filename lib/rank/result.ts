@@ -1,4 +1,5 @@
 import type { Finding, TestResult } from "@/lib/analyse/finding";
+import type { SiteRising } from "@/lib/analyse/findings/rising-faults/site-rising";
 import type { Cause } from "@/lib/analyse/modes/cause";
 import type { Estimate } from "@/lib/kernel/interval";
 import type { Task } from "@/lib/records/vocabulary";
@@ -127,6 +128,8 @@ export type SiteResult = {
   readonly faults12m: number;
   readonly falseAlarms12m: number;
   readonly commonCause: readonly SiteEpisode[];
+  /** Whether the faults of the site as a whole rise; null where it has too few events to judge. */
+  readonly rising: SiteRising | null;
   readonly limits: readonly LimitCheck[];
   readonly testsOverdue: number;
   readonly expectedCost: Estimate;

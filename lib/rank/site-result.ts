@@ -21,12 +21,14 @@ export function siteResult(
   site: SiteHistory,
   {
     members,
+    rising,
     counts,
     firstRecordAt,
     asOf,
     settings,
   }: {
     members: readonly RankedMember[];
+    rising: SiteResult["rising"];
     counts: readonly MonthCounts[];
     firstRecordAt: number;
     asOf: number;
@@ -56,6 +58,7 @@ export function siteResult(
     faults12m,
     falseAlarms12m,
     commonCause: site.commonCause,
+    rising,
     limits: limitChecks(histories, { onSystem, asOf, settings }),
     testsOverdue: members.filter(({ ranked }) => ranked.record.testOverdueDays !== null).length,
     expectedCost: spreadAround({

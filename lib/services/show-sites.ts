@@ -85,7 +85,7 @@ export async function showSites(
 }
 
 function lineOf(result: SiteResult, { name, timeZone }: { name: string; timeZone: string }): SiteLine {
-  const { commonCause: _episodes, months: _months, limits, detectorDays: _days, ...line } = result;
+  const { commonCause: _episodes, rising: _rising, months: _months, limits, detectorDays: _days, ...line } = result;
   return { ...line, name, timeZone, limitsMet: limits.filter(({ met }) => met).length };
 }
 

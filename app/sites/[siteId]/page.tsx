@@ -85,8 +85,11 @@ export default async function SitePage({ params }: PageProps<"/sites/[siteId]">)
       <Section
         id="common-cause"
         title="Common causes"
-        note="Faults of many detectors at once, and of supply or communication; they count against the site, never against a detector."
+        note="What many detectors share: a rise of the whole site, faults at once, supply and communication. It counts against the site, never against a detector."
       >
+        <p className="mb-4 max-w-[66ch] font-serif text-pretty">
+          {result.rising?.sentence ?? "Too few faults to judge whether the site as a whole is getting worse."}
+        </p>
         <CommonCause episodes={result.commonCause} timeZone={site.timeZone} format={format} />
       </Section>
       <Section id="months" title="Month by month" note={`Months of ${site.timeZone}.`}>

@@ -42,11 +42,6 @@ export function sitesRising(fleet: Pick<FindingsContext, "faultTrends" | "histor
   );
 }
 
-/** The rise of one site; null where it has too few events to judge. */
-export function siteRising(fleet: Pick<FindingsContext, "faultTrends" | "history">, siteId: string): SiteRising | null {
-  return sitesRising(fleet).get(siteId) ?? null;
-}
-
 function ratioOf({ recent, before, windows }: SiteTrend, { low, high }: { low: number; high: number | null }) {
   const [start] = windows;
   if (before === 0 || start === undefined) return null;
