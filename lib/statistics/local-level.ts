@@ -30,8 +30,6 @@ export type LocalLevelFit = {
   readonly level: number;
   readonly levelVariance: number;
   readonly lastColumns: readonly number[];
-  /** One-step prediction error of each row over its standard deviation; 0 at the start of a stretch. */
-  readonly innovations: Float64Array;
 };
 
 /**
@@ -52,75 +50,123 @@ export function fitLocalLevel(
   series: LocalLevelSeries,
   { ratio, leastVariance }: { ratio: number; leastVariance: number },
 ): LocalLevelFit | null {
-  if (!(ratio >= 0)) throw new RangeError(`ratio must be at least 0: ${ratio}`);
-  const { y, columns, starts } = series;
-  const df = y.length - starts.length - columns.length;
-  if (df < 1) return null;
-  const gains = filterGains(series, ratio);
-  const white = [...columns, y].map((column) => whiten(column, gains));
-  const right = white[columns.length];
-  if (!right) return null;
-  const errors = white.slice(0, columns.length).map((column) => column.errors);
-  const solved = regress(errors, right.errors, { priorSd: series.priorSd, df, leastVariance });
-  if (solved === null) return null;
-  const { coefficients, unscaled, noiseVariance, logDeterminant } = solved;
-  const lastColumns = white.slice(0, columns.length).map(({ last }) => last);
+  const found = solve(series, { ratio, leastVariance });
+  if (found === null) return null;
+  const { solved, sums, df } = found;
+  const { coefficients, unscaled, noiseVariance } = solved;
+  const width = coefficients.length;
+  const lastColumns = Array.from(sums.last.subarray(0, width));
   return {
     coefficients,
     covariance: unscaled.map((row) => row.map((value) => value * noiseVariance)),
     noiseVariance,
     walkVariance: ratio * noiseVariance,
     df,
-    logLikelihood: -0.5 * (df * Math.log(noiseVariance) + gains.logVariance + logDeterminant + solved.misfit),
-    level: right.last - lastColumns.reduce((sum, last, index) => sum + last * (coefficients[index] ?? 0), 0),
-    levelVariance: gains.lastVariance * noiseVariance,
+    logLikelihood: logLikelihoodOf(found),
+    level: (sums.last[width] ?? 0) - lastColumns.reduce((sum, last, j) => sum + last * (coefficients[j] ?? 0), 0),
+    levelVariance: sums.lastVariance * noiseVariance,
     lastColumns,
-    innovations: residualsOf(right.errors, errors, coefficients).map((one) => one / Math.sqrt(noiseVariance)),
   };
 }
 
-type Gains = {
-  readonly gain: Float64Array;
-  /** 0 at the start of a stretch. */
-  readonly perError: Float64Array;
+/**
+ * Restricted log-likelihood of a ratio, as in `fitLocalLevel`, without the rest of the fit; -Infinity where there is
+ * no fit.
+ */
+export function localLevelLikelihood(
+  series: LocalLevelSeries,
+  options: { ratio: number; leastVariance: number },
+): number {
+  const found = solve(series, options);
+  return found === null ? -Infinity : logLikelihoodOf(found);
+}
+
+/** One-step prediction error of each row of a fit over its standard deviation; 0 at the start of a stretch. */
+export function innovationsOf(series: LocalLevelSeries, fit: LocalLevelFit): Float64Array {
+  const { coefficients, noiseVariance, walkVariance } = fit;
+  const rest = series.y.slice();
+  for (const [j, column] of series.columns.entries()) {
+    const b = coefficients[j] ?? 0;
+    for (let row = 0; row < rest.length; row += 1) rest[row] = (rest[row] ?? 0) - b * (column[row] ?? 0);
+  }
+  const ofY = new Float64Array(rest.length);
+  whitenedSums({ ...series, y: rest, columns: [] }, { ratio: walkVariance / noiseVariance, ofY });
+  const scale = 1 / Math.sqrt(noiseVariance);
+  return ofY.map((error) => error * scale);
+}
+
+type Found = { readonly solved: Solved; readonly sums: Sums; readonly df: number };
+
+function solve(
+  series: LocalLevelSeries,
+  { ratio, leastVariance }: { ratio: number; leastVariance: number },
+): Found | null {
+  if (!(ratio >= 0)) throw new RangeError(`ratio must be at least 0: ${ratio}`);
+  const { y, columns, starts, priorSd } = series;
+  const df = y.length - starts.length - columns.length;
+  if (df < 1) return null;
+  const sums = whitenedSums(series, { ratio });
+  const solved = regress(sums, { width: columns.length, priorSd, df, leastVariance });
+  return solved === null ? null : { solved, sums, df };
+}
+
+function logLikelihoodOf({ solved, sums, df }: Found): number {
+  const { noiseVariance, logDeterminant, misfit } = solved;
+  return -0.5 * (df * Math.log(noiseVariance) + sums.logVariance + logDeterminant + misfit);
+}
+
+/** Cross products of the whitened columns and, last, y (row-major, lower triangle), and what each filter ends at. */
+type Sums = {
+  readonly cross: Float64Array;
+  readonly last: Float64Array;
   readonly logVariance: number;
   readonly lastVariance: number;
 };
 
-// The gains depend on the moments alone, so one pass serves y and all columns.
-function filterGains({ starts, t, noise }: LocalLevelSeries, ratio: number): Gains {
-  const gain = new Float64Array(t.length);
-  const perError = new Float64Array(t.length);
+// One pass filters y and all columns, for the gains depend on the moments alone; no column is kept.
+function whitenedSums(
+  { starts, t, noise, y, columns }: LocalLevelSeries,
+  { ratio, ofY = null }: { ratio: number; ofY?: Float64Array | null },
+): Sums {
+  const size = columns.length + 1;
+  const cross = new Float64Array(size * size);
+  const last = new Float64Array(size);
+  const errors = new Float64Array(size);
   let variance = 0;
   let logVariance = 0;
+  // A product of variances is taken to its logarithm before it leaves what a number holds.
+  let product = 1;
   let stretch = 0;
-  for (let row = 0; row < t.length; row += 1) {
+  for (let row = 0; row < y.length; row += 1) {
     const own = noise[row] ?? 1;
-    if (row === starts[stretch]) {
+    const starting = row === starts[stretch];
+    const predicted = starting ? 0 : variance + ratio * ((t[row] ?? 0) - (t[row - 1] ?? 0));
+    const total = predicted + own;
+    const gain = starting ? 1 : predicted / total;
+    const perError = starting ? 0 : 1 / Math.sqrt(total);
+    variance = starting ? own : predicted * (1 - gain);
+    for (let i = 0; i < size; i += 1) {
+      const error = ((columns[i] ?? y)[row] ?? 0) - (last[i] ?? 0);
+      last[i] = (last[i] ?? 0) + gain * error;
+      errors[i] = error * perError;
+    }
+    if (starting) {
       stretch += 1;
-      gain[row] = 1;
-      variance = own;
       continue;
     }
-    const predicted = variance + ratio * ((t[row] ?? 0) - (t[row - 1] ?? 0));
-    const total = predicted + own;
-    gain[row] = predicted / total;
-    perError[row] = 1 / Math.sqrt(total);
-    logVariance += Math.log(total);
-    variance = predicted * (1 - predicted / total);
+    if (ofY) ofY[row] = errors[size - 1] ?? 0;
+    product *= total;
+    if (product > 1e100 || product < 1e-100) {
+      logVariance += Math.log(product);
+      product = 1;
+    }
+    for (let i = 0; i < size; i += 1) {
+      for (let j = 0; j <= i; j += 1) {
+        cross[i * size + j] = (cross[i * size + j] ?? 0) + (errors[i] ?? 0) * (errors[j] ?? 0);
+      }
+    }
   }
-  return { gain, perError, logVariance, lastVariance: variance };
-}
-
-function whiten(column: Float64Array, { gain, perError }: Gains): { errors: Float64Array; last: number } {
-  const errors = new Float64Array(column.length);
-  let state = 0;
-  for (let row = 0; row < column.length; row += 1) {
-    const error = (column[row] ?? 0) - state;
-    errors[row] = error * (perError[row] ?? 0);
-    state += (gain[row] ?? 1) * error;
-  }
-  return { errors, last: state };
+  return { cross, last, logVariance: logVariance + Math.log(product), lastVariance: variance };
 }
 
 type Solved = {
@@ -132,16 +178,22 @@ type Solved = {
 };
 
 function regress(
-  errors: readonly Float64Array[],
-  y: Float64Array,
-  { priorSd, df, leastVariance }: { priorSd: readonly number[]; df: number; leastVariance: number },
+  { cross: sums }: Sums,
+  {
+    width,
+    priorSd,
+    df,
+    leastVariance,
+  }: { width: number; priorSd: readonly number[]; df: number; leastVariance: number },
 ): Solved | null {
-  const cross = errors.map((a) => errors.map((b) => dot(a, b)));
-  const right = errors.map((a) => dot(a, y));
-  const whole = dot(y, y);
+  const at = (i: number, j: number) => sums[Math.max(i, j) * (width + 1) + Math.min(i, j)] ?? 0;
+  const places = Array.from({ length: width }, (_, i) => i);
+  const cross = places.map((i) => places.map((j) => at(i, j)));
+  const right = places.map((i) => at(width, i));
+  const whole = at(width, width);
   // The prior is in units of y, the cross products in units of the noise, so the noise is found in rounds.
   const rounds = priorSd.some(Number.isFinite) ? PRIOR_ROUNDS : 1;
-  let noiseVariance = Math.max(leastVariance, whole / (df + errors.length));
+  let noiseVariance = Math.max(leastVariance, whole / (df + width));
   for (let round = 1; ; round += 1) {
     const posterior = cross.map((row, i) =>
       row.map((value, j) => value + (i === j ? noiseVariance / (priorSd[i] ?? Infinity) ** 2 : 0)),
@@ -162,18 +214,3 @@ function regress(
 }
 
 const PRIOR_ROUNDS = 3;
-
-function residualsOf(y: Float64Array, errors: readonly Float64Array[], coefficients: readonly number[]): Float64Array {
-  const residuals = y.slice();
-  for (const [j, column] of errors.entries()) {
-    const b = coefficients[j] ?? 0;
-    for (let row = 0; row < residuals.length; row += 1) residuals[row] = (residuals[row] ?? 0) - b * (column[row] ?? 0);
-  }
-  return residuals;
-}
-
-function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0;
-  for (let index = 0; index < a.length; index += 1) sum += (a[index] ?? 0) * (b[index] ?? 0);
-  return sum;
-}

@@ -38,6 +38,28 @@ export function medianInPlace(values: Float64Array): number | null {
   return (lower + upper) / 2;
 }
 
+/** Median of `values[from]` to `values[to - 1]`, which stay as they are; null of an empty range. Cost: as `medianInPlace`. */
+export function medianOfRange(values: Float64Array, from: number, to: number): number | null {
+  const n = to - from;
+  if (!(n > 0)) return null;
+  const own = new Float64Array(n);
+  if (n > FEW) {
+    own.set(values.subarray(from, to));
+    return medianInPlace(own);
+  }
+  for (let i = 0; i < n; i += 1) {
+    const value = values[from + i] ?? 0;
+    let place = i;
+    for (; place > 0 && (own[place - 1] ?? 0) > value; place -= 1) own[place] = own[place - 1] ?? 0;
+    own[place] = value;
+  }
+  const upper = own[n >> 1] ?? 0;
+  return n % 2 === 1 ? upper : ((own[(n >> 1) - 1] ?? 0) + upper) / 2;
+}
+
+// Sorting by insertion is quickest below this many.
+const FEW = 12;
+
 /** Value at a fractional 1-based rank between two order statistics, clamped to the ends; reorders the values. */
 export function rankInPlace(values: Float64Array, rank: number): number {
   const clamped = Math.min(values.length, Math.max(1, rank));

@@ -19,6 +19,8 @@ export type Prepared = {
   /** Temperature at the alignment in force, by row; NaN where none is known. */
   readonly setC: Float64Array;
   readonly hasTemperature: boolean;
+  /** Weeks, own variance, and the yearly wave of the rows, whatever terms are fitted. */
+  readonly base: Readonly<Record<"t" | "noise" | "cos" | "sin", Float64Array>>;
 };
 
 /** What explains the value beside the slope; `lag` counts `lagsDays`. */
@@ -35,6 +37,7 @@ const YEAR_DAYS = 365.25;
 const LEAST_TEMPERATURE_SHARE = 0.8;
 const LEAST_RANGE_C = 3;
 const PART_WEEK_DAYS = 4;
+const LEAST_CHANGES = 12;
 
 /** Cuts one quantity of a detector into segments and takes out weeks in which something stood in the beam. */
 export function prepare(
@@ -48,17 +51,12 @@ export function prepare(
   const outliers = outlierRows(all, whole, quantity);
   const inside = (row: number) => !outliers.has(row);
   const weeks = outliers.size === 0 ? all : keepWeeks(all, inside);
-  const setC = wholeSetC.filter((_, row) => inside(row));
-  const steps = stepsOf(
-    weeks,
-    whole.filter((_, row) => inside(row)),
-    quantity,
-  );
+  const setC = outliers.size === 0 ? wholeSetC : wholeSetC.filter((_, row) => inside(row));
+  const flat = outliers.size === 0 ? whole : whole.filter((_, row) => inside(row));
+  const steps = stepsOf(weeks, flat, quantity);
   const starts = new Set(steps.map(({ row }) => row));
   for (const [row, hold] of weeks.hold.entries()) if (row === 0 || hold !== weeks.hold[row - 1]) starts.add(row);
   const [temperature] = weeks.temperatures;
-  const known = temperature?.filter((value) => !Number.isNaN(value)) ?? new Float64Array(0);
-  const enough = known.length > 0 && known.length >= LEAST_TEMPERATURE_SHARE * weeks.value.length;
   return {
     quantity,
     limit,
@@ -67,17 +65,46 @@ export function prepare(
     steps,
     starts: [...starts].sort((a, b) => a - b),
     setC,
-    hasTemperature: quantity === "signal" && enough && Math.max(...known) - Math.min(...known) >= LEAST_RANGE_C,
+    base: baseOf(weeks),
+    hasTemperature: quantity === "signal" && temperature !== undefined && tellsHeat(temperature),
   };
+}
+
+function tellsHeat(temperature: Float64Array): boolean {
+  let [known, low, high] = [0, Infinity, -Infinity];
+  for (const value of temperature) {
+    if (Number.isNaN(value)) continue;
+    known += 1;
+    low = Math.min(low, value);
+    high = Math.max(high, value);
+  }
+  return known > 0 && known >= LEAST_TEMPERATURE_SHARE * temperature.length && high - low >= LEAST_RANGE_C;
+}
+
+function baseOf({ day, days }: Weeks): Prepared["base"] {
+  const [t, noise, cos, sin] = [day.slice(), days.slice(), day.slice(), day.slice()];
+  // The median of one or two days is noisier than that of a week; a detector that reads once a week has no such weeks.
+  const most = Math.min(PART_WEEK_DAYS, medianInPlace(days.slice()) ?? 1);
+  for (let row = 0; row < day.length; row += 1) {
+    const angle = yearAngle(day[row] ?? 0);
+    t[row] = (day[row] ?? 0) / 7;
+    noise[row] = Math.max(1, most / (days[row] ?? 1));
+    cos[row] = Math.cos(angle);
+    sin[row] = Math.sin(angle);
+  }
+  return { t, noise, cos, sin };
 }
 
 /** Degrees away from the alignment in force, by row, where no temperature was sent 0. */
 export function awayOf({ weeks, setC }: Pick<Prepared, "weeks" | "setC">, lag: number): Float64Array {
+  const away = new Float64Array(setC.length);
   const temperature = weeks.temperatures[lag];
-  return setC.map((set, row) => {
-    const away = (temperature?.[row] ?? Number.NaN) - set;
-    return Number.isNaN(away) ? 0 : away;
-  });
+  if (!temperature) return away;
+  for (let row = 0; row < away.length; row += 1) {
+    const degrees = (temperature[row] ?? Number.NaN) - (setC[row] ?? Number.NaN);
+    away[row] = Number.isNaN(degrees) ? 0 : degrees;
+  }
+  return away;
 }
 
 /** The weeks as a regression: years to the last week, degrees and degrees squared, the yearly wave. */
@@ -85,38 +112,37 @@ export function seriesFor(
   prepared: Prepared,
   { terms, seasonSd, rows = null }: { terms: Terms; seasonSd: number; rows?: { from: number; to: number } | null },
 ): LocalLevelSeries {
-  const { weeks, starts } = prepared;
+  const { weeks, starts, base } = prepared;
   const { from, to } = rows ?? { from: 0, to: weeks.value.length };
-  const day = weeks.day.subarray(from, to);
-  const last = day[day.length - 1] ?? 0;
-  const away = awayOf(prepared, terms.lag).subarray(from, to);
-  const columns = [day.map((one) => (one - last) / YEAR_DAYS)];
+  const columns = [yearsTo(weeks.day, from, to)];
   const priorSd = [Infinity];
-  if (terms.temperature) columns.push(away.map((one) => one / DEGREES));
-  if (terms.bow) columns.push(away.map((one) => (one / DEGREES) ** 2));
+  if (terms.temperature) {
+    const degrees = awayOf(prepared, terms.lag).subarray(from, to);
+    for (let row = 0; row < degrees.length; row += 1) degrees[row] = (degrees[row] ?? 0) / DEGREES;
+    columns.push(degrees);
+    if (terms.bow) columns.push(degrees.map((one) => one * one));
+  }
   while (priorSd.length < columns.length) priorSd.push(Infinity);
   if (terms.season) {
-    columns.push(
-      day.map((one) => Math.cos(yearAngle(one))),
-      day.map((one) => Math.sin(yearAngle(one))),
-    );
+    columns.push(base.cos.subarray(from, to), base.sin.subarray(from, to));
     priorSd.push(seasonSd, seasonSd);
   }
   const inside = starts.filter((row) => row > from && row < to).map((row) => row - from);
   return {
     starts: [0, ...inside],
-    t: day.map((one) => one / 7),
+    t: base.t.subarray(from, to),
     y: weeks.value.subarray(from, to),
-    noise: noiseOf(weeks.days.subarray(from, to)),
+    noise: base.noise.subarray(from, to),
     columns,
     priorSd,
   };
 }
 
-// The median of one or two days is noisier than that of a week; a detector that reads once a week has no such weeks.
-function noiseOf(days: Float64Array): Float64Array {
-  const most = Math.min(PART_WEEK_DAYS, medianInPlace(days.slice()) ?? 1);
-  return days.map((count) => Math.max(1, most / count));
+function yearsTo(day: Float64Array, from: number, to: number): Float64Array {
+  const years = day.slice(from, to);
+  const last = day[to - 1] ?? 0;
+  for (let row = 0; row < years.length; row += 1) years[row] = ((years[row] ?? 0) - last) / YEAR_DAYS;
+  return years;
 }
 
 // An alignment is made at the temperature of its day; before the first one that is known, at the usual temperature.
@@ -124,8 +150,14 @@ function temperatureAtAlignment(
   weeks: Weeks,
   { signal, resets }: { signal: SignalSummary; resets: readonly Reset[] },
 ): Float64Array {
-  const known = signal.temperatureC.filter((value) => !Number.isNaN(value));
-  const usual = medianInPlace(known) ?? Number.NaN;
+  if (weeks.temperatures.length === 0) return new Float64Array(weeks.hold.length).fill(Number.NaN);
+  const known = new Float64Array(signal.temperatureC.length);
+  let count = 0;
+  for (let at = 0; at < known.length; at += 1) {
+    const temperature = signal.temperatureC[at] ?? Number.NaN;
+    if (!Number.isNaN(temperature)) known[count++] = temperature;
+  }
+  const usual = medianInPlace(known.subarray(0, count)) ?? Number.NaN;
   const byHold: number[] = [usual];
   let row = 0;
   for (const { day, tasks } of resets) {
@@ -135,42 +167,51 @@ function temperatureAtAlignment(
     const aligned = tasks.includes("realign") || tasks.includes("replace");
     byHold.push(aligned && !Number.isNaN(now) ? now : (byHold.at(-1) ?? usual));
   }
-  return Float64Array.from(weeks.hold, (hold) => byHold[hold] ?? usual);
+  const setC = new Float64Array(weeks.hold.length);
+  for (let at = 0; at < setC.length; at += 1) setC[at] = byHold[weeks.hold[at] ?? 0] ?? usual;
+  return setC;
 }
 
 // Movement by temperature taken off by the changes from week to week alone, which no step or slow dirt can spoil.
 function flatten(weeks: Weeks, setC: Float64Array): Float64Array {
   const away = awayOf({ weeks, setC }, 0);
   const { hold, value } = weeks;
-  const rows: number[] = [];
-  for (let row = 1; row < value.length; row += 1) if (hold[row] === hold[row - 1]) rows.push(row);
-  if (rows.length < 12) return value;
-  const change = (column: Float64Array, row: number) => (column[row] ?? 0) - (column[row - 1] ?? 0);
-  const square = away.map((one) => one * one);
-  let kept = rows;
+  const changes = { y: value.slice(), u: value.slice(), v: value.slice() };
+  let kept: number[] = [];
+  for (let row = 1; row < value.length; row += 1) {
+    if (hold[row] !== hold[row - 1]) continue;
+    const [now, before] = [away[row] ?? 0, away[row - 1] ?? 0];
+    changes.y[row] = (value[row] ?? 0) - (value[row - 1] ?? 0);
+    changes.u[row] = now - before;
+    changes.v[row] = now * now - before * before;
+    kept.push(row);
+  }
+  const rows = kept;
+  if (rows.length < LEAST_CHANGES) return value;
+  const rest = new Float64Array(value.length);
+  const own = new Float64Array(rows.length);
   let fit = { a: 0, b: 0, t: 0 };
   for (let round = 0; round < 3; round += 1) {
-    fit = twoColumns(kept, {
-      y: (row) => change(value, row),
-      u: (row) => change(away, row),
-      v: (row) => change(square, row),
-    });
-    const rest = (row: number) =>
-      Math.abs(change(value, row) - fit.a * change(away, row) - fit.b * change(square, row));
-    const scale = medianInPlace(Float64Array.from(rows, rest)) ?? 0;
-    kept = rows.filter((row) => rest(row) <= 4 * scale);
-    if (kept.length < 12) break;
+    fit = twoColumns(kept, changes);
+    for (const [index, row] of rows.entries()) {
+      const expected = fit.a * (changes.u[row] ?? 0) + fit.b * (changes.v[row] ?? 0);
+      rest[row] = Math.abs((changes.y[row] ?? 0) - expected);
+      own[index] = rest[row] ?? 0;
+    }
+    const scale = medianInPlace(own) ?? 0;
+    kept = rows.filter((row) => (rest[row] ?? 0) <= 4 * scale);
+    if (kept.length < LEAST_CHANGES) break;
   }
   if (fit.t < 4) return value;
-  return value.map((one, row) => one - fit.a * (away[row] ?? 0) - fit.b * (square[row] ?? 0));
+  return value.map((one, row) => one - fit.a * (away[row] ?? 0) - fit.b * (away[row] ?? 0) ** 2);
 }
 
-type Changes = Readonly<Record<"y" | "u" | "v", (row: number) => number>>;
+type Changes = Readonly<Record<"y" | "u" | "v", Float64Array>>;
 
 function twoColumns(rows: readonly number[], { y, u, v }: Changes): { a: number; b: number; t: number } {
   let [uu, uv, vv, uy, vy, yy] = [0, 0, 0, 0, 0, 0];
   for (const row of rows) {
-    const [p, q, r] = [u(row), v(row), y(row)];
+    const [p, q, r] = [u[row] ?? 0, v[row] ?? 0, y[row] ?? 0];
     uu += p * p;
     uv += p * q;
     vv += q * q;

@@ -1,6 +1,8 @@
 import type { DriftFit } from "@/lib/analyse/drift/fit";
+import { rowsBefore } from "@/lib/analyse/drift/recent-weeks";
 import { thermalOf } from "@/lib/analyse/drift/thermal";
 import type { DetectorHistory } from "@/lib/analyse/history";
+import { DAY_MS } from "@/lib/kernel/units";
 import { medianInPlace } from "@/lib/statistics/order-statistics";
 
 /** A jump of the level to the worse that no work explains; `knock` when nothing has mended it since. */
@@ -53,10 +55,10 @@ function jumpBefore({ signal }: DetectorHistory, { fit, day }: { fit: DriftFit; 
   const setC = fit.prepared.setC[row - 1] ?? Number.NaN;
   const now: number[] = [];
   const before: number[] = [];
-  for (const [index, at] of signal.day.entries()) {
+  const end = rowsBefore(signal, day * DAY_MS);
+  for (let index = rowsBefore(signal, (day - BEFORE_DAYS) * DAY_MS); index < end; index += 1) {
+    const at = signal.day[index] ?? 0;
     const ahead = day - at;
-    if (ahead <= 0) break;
-    if (ahead > BEFORE_DAYS) continue;
     const away = (signal.temperatureC[index] ?? Number.NaN) - setC;
     const thermal = thermalOf(fit.term, { day: at, awayC: Number.isNaN(away) ? 0 : away });
     (ahead <= LAST_DAYS ? now : before).push((signal.attenuationDb[index] ?? 0) - thermal);

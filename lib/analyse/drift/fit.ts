@@ -12,7 +12,13 @@ import {
   yearMeanOf,
 } from "@/lib/analyse/drift/thermal";
 import { instantOf, lagsDays, type Quantity } from "@/lib/analyse/drift/weeks";
-import { fitLocalLevel, type LocalLevelFit, type LocalLevelSeries } from "@/lib/statistics/local-level";
+import {
+  fitLocalLevel,
+  innovationsOf,
+  type LocalLevelFit,
+  type LocalLevelSeries,
+  localLevelLikelihood,
+} from "@/lib/statistics/local-level";
 
 /** A line with thermal term and wandering level through the segments of one quantity. Unit: dB or %, by day. */
 export type DriftFit = {
@@ -77,9 +83,7 @@ export function explore(prepared: Prepared, prior: DriftPrior): Explored | null 
   const whole = seriesFor(prepared, { terms, seasonSd: season?.sd ?? Infinity });
   const series = withoutSeason(whole, prepared, season?.mean ?? flat);
   const leastVariance = LEAST_SD[prepared.quantity] ** 2;
-  const evidence = walkRatios.map(
-    (ratio) => fitLocalLevel(series, { ratio, leastVariance })?.logLikelihood ?? -Infinity,
-  );
+  const evidence = walkRatios.map((ratio) => localLevelLikelihood(series, { ratio, leastVariance }));
   return evidence.some(Number.isFinite) ? { prepared, terms, season, series, evidence } : null;
 }
 
@@ -132,11 +136,15 @@ export function columnsAt({ terms, levelDay }: DriftFit, { day, awayC }: { day: 
 function robustFit(series: LocalLevelSeries, options: { ratio: number; leastVariance: number }): LocalLevelFit | null {
   const first = fitLocalLevel(series, options);
   if (first === null) return null;
-  const noise = series.noise.map((own, row) => {
-    const away = Math.abs(first.innovations[row] ?? 0) / OUTLIER_SIGMAS;
-    return away > 1 ? own * away * away : own;
-  });
-  return fitLocalLevel({ ...series, noise }, options);
+  const noise = series.noise.slice();
+  let changed = false;
+  for (const [row, innovation] of innovationsOf(series, first).entries()) {
+    const away = Math.abs(innovation) / OUTLIER_SIGMAS;
+    if (!(away > 1)) continue;
+    noise[row] = (noise[row] ?? 1) * away * away;
+    changed = true;
+  }
+  return changed ? fitLocalLevel({ ...series, noise }, options) : first;
 }
 
 function withoutSeason(series: LocalLevelSeries, { weeks }: Prepared, season: Harmonic): LocalLevelSeries {

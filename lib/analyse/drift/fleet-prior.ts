@@ -3,10 +3,15 @@ import { type DriftPrior, ratioWeightsOf, type SeasonPrior } from "@/lib/analyse
 import type { Harmonic } from "@/lib/analyse/drift/thermal";
 import { medianOf } from "@/lib/statistics/descriptive";
 
-/** A fit made without the fleet, and whether its site lies south of the equator. */
-export type LoneFit = { readonly fit: DriftFit; readonly south: boolean };
+/** What one quantity says without the fleet; a fit where the record is long, and whether its site lies south. */
+export type LoneFit = {
+  readonly evidence: readonly number[];
+  readonly fit: DriftFit | null;
+  readonly south: boolean;
+};
 
-const LONG_WEEKS = 78;
+/** Weeks from which a record is long enough to lend its year to others. */
+export const LONG_WEEKS = 78;
 const LEAST_TERMS = 5;
 const LEAST_SD = 0.02;
 
@@ -14,8 +19,8 @@ const LEAST_SD = 0.02;
  * What a fleet's own fits of one quantity say of how much levels wander and what the year does, on the northern year;
  * a yearly term or climate is null where fewer than five long records show one.
  */
-export function fleetPrior(fits: readonly LoneFit[]): DriftPrior {
-  const long = fits.filter(({ fit }) => fit.weeks >= LONG_WEEKS);
+export function fleetPrior(alone: readonly LoneFit[]): DriftPrior {
+  const long = alone.flatMap(({ fit, south }) => (fit && fit.weeks >= LONG_WEEKS ? [{ fit, south }] : []));
   const onNorth = (harmonic: Harmonic, south: boolean) =>
     south ? { cos: -harmonic.cos, sin: -harmonic.sin } : harmonic;
   const climates = long.flatMap(({ fit, south }) =>
@@ -30,7 +35,7 @@ export function fleetPrior(fits: readonly LoneFit[]): DriftPrior {
     .filter(({ fit }) => fit.terms.temperature && fit.terms.season)
     .map(({ fit, south }) => onNorth(fit.term.season, south));
   return {
-    ratioWeights: ratioWeightsOf(fits.map(({ fit }) => fit.evidence)),
+    ratioWeights: ratioWeightsOf(alone.map(({ evidence }) => evidence)),
     season: seasonPrior(whole),
     seasonBesideHeat: seasonPrior(beside),
     climate: seasonPrior(climates)?.mean ?? null,

@@ -1,6 +1,6 @@
 import type { Prepared } from "@/lib/analyse/drift/design";
-import { type DriftFit, explore, LEAST_WEEKS, settle, usableWeeks } from "@/lib/analyse/drift/fit";
-import { fleetPrior } from "@/lib/analyse/drift/fleet-prior";
+import { type DriftFit, type Explored, explore, LEAST_WEEKS, settle, usableWeeks } from "@/lib/analyse/drift/fit";
+import { fleetPrior, LONG_WEEKS, type LoneFit } from "@/lib/analyse/drift/fleet-prior";
 import { type HalfDay, halfDayOf } from "@/lib/analyse/drift/half-day";
 import { lonePrior, turned } from "@/lib/analyse/drift/prior";
 import {
@@ -76,12 +76,13 @@ export function fitFleet(histories: readonly DetectorHistory[]): FittedDetector[
     const prepared = seriesOf(history);
     const halfDay = history.signal ? halfDayOf(history.signal) : stillDay;
     const explored = prepared.map((one) => explore(one, lonePrior));
-    const fits = explored.map((one) => one && settle(one, { prior: lonePrior, halfDay }));
-    return { history, prepared, halfDay, south: isSouth(history.site), explored, fits };
+    return { history, prepared, halfDay, south: isSouth(history.site), explored };
   });
   const priorOf = (quantity: Quantity) =>
     fleetPrior(
-      alone.flatMap(({ fits, south }) => fits.flatMap((fit) => (fit?.quantity === quantity ? [{ fit, south }] : []))),
+      alone.flatMap(({ explored, halfDay, south }) =>
+        explored.flatMap((one) => (one?.prepared.quantity === quantity ? [{ ...loneFit(one, halfDay), south }] : [])),
+      ),
     );
   const priors = { signal: priorOf("signal"), compensation: priorOf("compensation") };
   const southern = { signal: turned(priors.signal), compensation: turned(priors.compensation) };
@@ -95,6 +96,13 @@ export function fitFleet(histories: readonly DetectorHistory[]): FittedDetector[
     });
     return { history, prepared, fits };
   });
+}
+
+// Short records lend no year, so only their evidence is needed.
+function loneFit(explored: Explored, halfDay: HalfDay): Omit<LoneFit, "south"> {
+  const { evidence, prepared } = explored;
+  const long = usableWeeks(prepared) >= LONG_WEEKS;
+  return { evidence, fit: long ? settle(explored, { prior: lonePrior, halfDay }) : null };
 }
 
 const stillDay: HalfDay = { degreesC: 0, most: 0 };

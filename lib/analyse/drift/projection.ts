@@ -91,8 +91,8 @@ export function chanceOfLimit(
   { outlook, horizonDays }: { outlook: readonly Projected[]; horizonDays: number },
 ): number {
   const weeks = outlook.slice(0, Math.floor(horizonDays / WEEK_DAYS) + 1);
-  const chances = weeks.map(({ value, worst, sd }) => studentUpper((fit.limit - value - worst) / sd, fit.df));
-  return Math.max(0, ...chances);
+  const closest = Math.min(...weeks.map(({ value, worst, sd }) => (fit.limit - value - worst) / sd));
+  return studentUpper(closest, fit.df);
 }
 
 /**

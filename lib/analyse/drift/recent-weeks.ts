@@ -1,11 +1,11 @@
 import type { SignalSummary } from "@/lib/analyse/signal-summary";
 import { DAY_MS } from "@/lib/kernel/units";
-import { medianInPlace } from "@/lib/statistics/order-statistics";
+import { medianOfRange } from "@/lib/statistics/order-statistics";
 
 /**
- * The last weeks before a moment as columns of equal length, oldest first: middle of the week in days since 1970,
- * median attenuation, usual distance from the shallowest to the deepest reading of a day, mean temperature (NaN where
- * none was sent), and the number of the hold: it rises by one at each reset.
+ * Weeks as columns of equal length, oldest first: middle of the week in days since 1970, median attenuation, usual
+ * distance from the shallowest to the deepest reading of a day, mean temperature (NaN where none was sent), and the
+ * number of the hold: it rises by one at each reset.
  */
 export type RecentWeeks = {
   readonly day: Float64Array;
@@ -33,47 +33,68 @@ export function rowsBefore({ day }: SignalSummary, at: number): number {
 }
 
 /**
- * Weeks counted back from a moment, each cut short at a reset and left out below three days of readings.
+ * All weeks of a record, made once, and how to look back from any moment: those of the last `weeks` weeks that were over
+ * by then. Nothing after the moment is in what it returns.
  *
- * @param resetDays - days since 1970 of the resets before the moment, rising; the day itself belongs to no week
+ * @param resetDays - days since 1970 of all resets, rising; the day itself belongs to no week, and a reset cuts one
  */
-export function recentWeeks(
+export function weeksUntil(
   signal: SignalSummary,
-  { at, weeks, resetDays }: { at: number; weeks: number; resetDays: readonly number[] },
-): RecentWeeks {
-  const end = rowsBefore(signal, at);
-  const today = Math.floor(at / DAY_MS);
-  const columns = {
-    day: new Float64Array(2 * weeks),
-    db: new Float64Array(2 * weeks),
-    dailySwingDb: new Float64Array(2 * weeks),
-    temperatureC: new Float64Array(2 * weeks),
-    hold: new Int32Array(2 * weeks),
-  };
-  let count = 0;
-  let row = rowsBefore(signal, at - weeks * WEEK * DAY_MS);
-  let hold = 0;
-  while (row < end && count < 2 * weeks) {
-    const first = signal.day[row] ?? 0;
-    while (hold < resetDays.length && (resetDays[hold] ?? Infinity) <= first) hold += 1;
-    const weekEnd = today - WEEK * Math.floor((today - 1 - first) / WEEK);
-    const until = Math.min(weekEnd, resetDays[hold] ?? Infinity);
-    const from = resetDays[hold - 1] === first ? row + 1 : row;
-    let to = row + 1;
-    while (to < end && (signal.day[to] ?? Infinity) < until) to += 1;
-    if (to - from >= LEAST_DAYS) writeWeek(columns, count++, { signal, from, to, hold });
-    row = to;
-  }
-  return {
-    day: columns.day.subarray(0, count),
-    db: columns.db.subarray(0, count),
-    dailySwingDb: columns.dailySwingDb.subarray(0, count),
-    temperatureC: columns.temperatureC.subarray(0, count),
-    hold: columns.hold.subarray(0, count),
+  resetDays: readonly number[],
+): (at: number, weeks: number) => RecentWeeks {
+  const ranges = weekRanges(signal, resetDays);
+  const all = columnsFor(ranges.length);
+  for (const [index, range] of ranges.entries()) writeWeek(all, index, { signal, ...range });
+  return (at, weeks) => {
+    const today = Math.floor(at / DAY_MS);
+    let to = ranges.length;
+    while (to > 0 && (ranges[to - 1]?.overBy ?? 0) > today) to -= 1;
+    let from = to;
+    while (from > 0 && (all.day[from - 1] ?? 0) >= today - weeks * WEEK) from -= 1;
+    return {
+      day: all.day.subarray(from, to),
+      db: all.db.subarray(from, to),
+      dailySwingDb: all.dailySwingDb.subarray(from, to),
+      temperatureC: all.temperatureC.subarray(from, to),
+      hold: all.hold.subarray(from, to),
+    };
   };
 }
 
-type Rows = { readonly signal: SignalSummary; readonly from: number; readonly to: number; readonly hold: number };
+function columnsFor(length: number): RecentWeeks {
+  return {
+    day: new Float64Array(length),
+    db: new Float64Array(length),
+    dailySwingDb: new Float64Array(length),
+    temperatureC: new Float64Array(length),
+    hold: new Int32Array(length),
+  };
+}
+
+/** Rows of a week, and the day on which it is known to be over. */
+type Range = { readonly from: number; readonly to: number; readonly hold: number; readonly overBy: number };
+
+function weekRanges({ day }: SignalSummary, resetDays: readonly number[]): Range[] {
+  const ranges: Range[] = [];
+  let hold = 0;
+  for (let from = 0; from < day.length; ) {
+    const first = day[from] ?? 0;
+    while (hold < resetDays.length && (resetDays[hold] ?? Infinity) <= first) hold += 1;
+    if (resetDays[hold - 1] === first) {
+      from += 1;
+      continue;
+    }
+    const weekEnd = WEEK * (Math.floor(first / WEEK) + 1);
+    const reset = resetDays[hold] ?? Infinity;
+    let to = from + 1;
+    while (to < day.length && (day[to] ?? Infinity) < Math.min(weekEnd, reset)) to += 1;
+    if (to - from >= LEAST_DAYS) ranges.push({ from, to, hold, overBy: Math.min(weekEnd, reset + 1) });
+    from = to;
+  }
+  return ranges;
+}
+
+type Rows = Range & { readonly signal: SignalSummary };
 
 function writeWeek(columns: RecentWeeks, index: number, { signal, from, to, hold }: Rows): void {
   let days = 0;
@@ -87,7 +108,7 @@ function writeWeek(columns: RecentWeeks, index: number, { signal, from, to, hold
     warm += 1;
   }
   columns.day[index] = days / (to - from);
-  columns.db[index] = medianInPlace(signal.attenuationDb.slice(from, to)) ?? 0;
+  columns.db[index] = medianOfRange(signal.attenuationDb, from, to) ?? 0;
   columns.dailySwingDb[index] = dailySwing(signal, (from + to) >> 1);
   columns.temperatureC[index] = warm > 0 ? warmth / warm : Number.NaN;
   columns.hold[index] = hold;

@@ -63,7 +63,8 @@ function cleaningsOf(fit: DriftFit): Cleaning[] {
 function sideOf({ prepared, slope }: DriftFit, level: Float64Array, { day, to }: { day: number; to: -1 | 1 }) {
   const values: number[] = [];
   const { weeks } = prepared;
-  for (const [row, at] of weeks.day.entries()) {
+  for (let row = 0; row < weeks.day.length; row += 1) {
+    const at = weeks.day[row] ?? 0;
     const apart = (at - day) * to;
     if (apart > 0 && apart <= (SIDE_WEEKS + 2) * 7) values.push((level[row] ?? 0) + slope * (day - at));
   }

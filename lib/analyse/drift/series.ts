@@ -13,8 +13,11 @@ export function seriesOf({ signal, work, detector, asOf }: DetectorHistory): Pre
   const resets = resetsBefore(work, asOf);
   const limit = attenuationOfObscuration(detector.alarmThresholdPct);
   const received = prepare(signal, { quantity: "signal", limit, resets });
-  const used = signal.compensationPct.filter((value) => !Number.isNaN(value));
-  const first = used[0] ?? 0;
-  if (!used.some((value) => Math.abs(value - first) >= LEAST_COMPENSATION_MOVE)) return [received];
+  if (!moves(signal.compensationPct)) return [received];
   return [received, prepare(signal, { quantity: "compensation", limit: COMPENSATION_LIMIT, resets })];
+}
+
+function moves(compensationPct: Float64Array): boolean {
+  const first = compensationPct.find((value) => !Number.isNaN(value));
+  return first !== undefined && compensationPct.some((value) => Math.abs(value - first) >= LEAST_COMPENSATION_MOVE);
 }

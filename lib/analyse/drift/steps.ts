@@ -1,5 +1,5 @@
 import type { Quantity, Weeks } from "@/lib/analyse/drift/weeks";
-import { medianInPlace } from "@/lib/statistics/order-statistics";
+import { medianInPlace, medianOfRange } from "@/lib/statistics/order-statistics";
 
 /** A jump of the level between two weeks that no work record explains; above 0 is worse. */
 export type Step = { readonly row: number; readonly day: number; readonly change: number };
@@ -37,14 +37,15 @@ export function outlierRows(weeks: Weeks, flat: Float64Array, quantity: Quantity
   for (const { from, to } of holdRanges(weeks)) {
     const ending = to < flat.length ? Math.max(from + SIDE_WEEKS, to - LEAST_AT_END) : to;
     for (let row = ending; row < to; row += 1) {
-      const before = medianInPlace(flat.slice(ending - SIDE_WEEKS, ending)) ?? 0;
+      const before = medianOfRange(flat, ending - SIDE_WEEKS, ending) ?? 0;
       if ((flat[row] ?? 0) - before > least) found.add(row);
     }
     for (let row = from; row < to; row += 1) {
       if (row - from < 2 || to - row < 3) continue;
       const value = flat[row] ?? 0;
-      const before = medianInPlace(flat.slice(Math.max(from, row - 3), row)) ?? 0;
-      const after = medianInPlace(flat.slice(row + 1, Math.min(to, row + 5))) ?? 0;
+      const before = medianOfRange(flat, Math.max(from, row - 3), row) ?? 0;
+      if (Math.abs(value - before) <= least) continue;
+      const after = medianOfRange(flat, row + 1, Math.min(to, row + 5)) ?? 0;
       const apart = Math.min(Math.abs(value - before), Math.abs(value - after));
       if (apart > least && (value - before) * (value - after) > 0) found.add(row);
     }
@@ -61,7 +62,8 @@ export function weeklyNoise({ hold }: Weeks, flat: Float64Array): number {
   }
   const used = changes.subarray(0, count);
   const middle = medianInPlace(used) ?? 0;
-  return (1.4826 * (medianInPlace(used.map((one) => Math.abs(one - middle))) ?? 0)) / Math.SQRT2;
+  for (let index = 0; index < count; index += 1) used[index] = Math.abs((used[index] ?? 0) - middle);
+  return (1.4826 * (medianInPlace(used) ?? 0)) / Math.SQRT2;
 }
 
 /** Rows of each hold, from inclusive, to exclusive. */
@@ -105,7 +107,7 @@ function cut(stretch: Stretch, steps: Step[]): void {
 }
 
 function changeAt(flat: Float64Array, { row, from, to }: { row: number; from: number; to: number }): number {
-  const before = medianInPlace(flat.slice(Math.max(from, row - SIDE_WEEKS), row)) ?? 0;
-  const after = medianInPlace(flat.slice(row, Math.min(to, row + SIDE_WEEKS))) ?? 0;
+  const before = medianOfRange(flat, Math.max(from, row - SIDE_WEEKS), row) ?? 0;
+  const after = medianOfRange(flat, row, Math.min(to, row + SIDE_WEEKS)) ?? 0;
   return after - before;
 }

@@ -1,7 +1,7 @@
 import type { Reset } from "@/lib/analyse/drift/resets";
 import type { SignalSummary } from "@/lib/analyse/signal-summary";
 import { DAY_MS } from "@/lib/kernel/units";
-import { medianInPlace } from "@/lib/statistics/order-statistics";
+import { medianInPlace, medianOfRange } from "@/lib/statistics/order-statistics";
 
 /** What may drift: attenuation of the signal in dB, or the used share of compensation in %. */
 export type Quantity = "signal" | "compensation";
@@ -9,7 +9,7 @@ export type Quantity = "signal" | "compensation";
 /**
  * Weeks of one quantity as columns of equal length, oldest first: middle of its days in days since 1970, median value,
  * days with readings, number of resets before it, and mean temperature smoothed over each of `lagsDays` (NaN where none
- * was sent). A week is cut at a reset, whose day belongs to none.
+ * was sent; no columns for compensation). A week is cut at a reset, whose day belongs to none.
  */
 export type Weeks = {
   readonly day: Float64Array;
@@ -36,14 +36,26 @@ export function weeksOf(
   const rows = weekRows(signal.day, values, resets);
   const usual = medianInPlace(Float64Array.from(rows, ({ from, to }) => to - from)) ?? 0;
   const kept = rows.filter(({ from, to }) => to - from >= usual / 2);
-  const smoothed = lagsDays.map((lag) => smooth(signal, lag));
-  return {
-    day: Float64Array.from(kept, ({ from, to }) => meanOfRows(signal.day, from, to) + 0.5),
-    value: Float64Array.from(kept, ({ from, to }) => medianInPlace(values.slice(from, to)) ?? 0),
-    days: Float64Array.from(kept, ({ from, to }) => to - from),
-    hold: Int32Array.from(kept, ({ hold }) => hold),
-    temperatures: smoothed.map((column) => Float64Array.from(kept, ({ from, to }) => meanOfRows(column, from, to))),
+  // Compensation follows what it has taken up, not the heat of the day.
+  const smoothed = quantity === "signal" ? lagsDays.map((lag) => smooth(signal, lag)) : [];
+  const weeks = {
+    day: new Float64Array(kept.length),
+    value: new Float64Array(kept.length),
+    days: new Float64Array(kept.length),
+    hold: new Int32Array(kept.length),
+    temperatures: smoothed.map(() => new Float64Array(kept.length)),
   };
+  for (const [row, { from, to, hold }] of kept.entries()) {
+    weeks.day[row] = meanOfRows(signal.day, from, to) + 0.5;
+    weeks.value[row] = medianOfRange(values, from, to) ?? 0;
+    weeks.days[row] = to - from;
+    weeks.hold[row] = hold;
+    for (const [lag, column] of smoothed.entries()) {
+      const means = weeks.temperatures[lag];
+      if (means) means[row] = meanOfRows(column, from, to);
+    }
+  }
+  return weeks;
 }
 
 /** The same weeks without those whose row is not wanted. */
@@ -86,13 +98,17 @@ function smooth({ day, temperatureC }: SignalSummary, lagDays: number): Float64A
   const column = new Float64Array(day.length);
   let state = Number.NaN;
   let before = 0;
+  let gap = 0;
+  let share = 0;
   for (let row = 0; row < day.length; row += 1) {
     const today = day[row] ?? 0;
     const temperature = temperatureC[row] ?? Number.NaN;
     if (!Number.isNaN(temperature)) {
-      state = Number.isNaN(state)
-        ? temperature
-        : state + (1 - Math.exp((before - today) / lagDays)) * (temperature - state);
+      if (today - before !== gap) {
+        gap = today - before;
+        share = 1 - Math.exp(-gap / lagDays);
+      }
+      state = Number.isNaN(state) ? temperature : state + share * (temperature - state);
       before = today;
     }
     column[row] = Number.isNaN(temperature) ? Number.NaN : state;

@@ -41,7 +41,7 @@ export function forecastFleet(histories: readonly DetectorHistory[], options: Fo
   const { asOf, horizonDays } = options;
   const origins = originsOf(histories, options);
   const moments = [...origins.at, asOf];
-  const signals = moments.map((at) => signalStates(histories, at));
+  const signals = signalStates(histories, moments);
   const faults = kindInput(histories, { kind: "fault", season: options.faultSeason, moments, options });
   const alarms = kindInput(histories, { kind: "alarm", season: options.alarmSeason, moments, options });
   const now = { fault: options.byCauseAt?.("fault", asOf) ?? null, alarm: options.byCauseAt?.("alarm", asOf) ?? null };

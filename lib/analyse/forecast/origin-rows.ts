@@ -1,4 +1,4 @@
-import { type SignalState, signalStateAt } from "@/lib/analyse/drift/signal-state";
+import { type SignalState, signalStates as statesOf } from "@/lib/analyse/drift/signal-state";
 import { isSouth } from "@/lib/analyse/fleet-season";
 import { countIn, type EventRecord } from "@/lib/analyse/forecast/event-record";
 import { type FeatureSource, features } from "@/lib/analyse/forecast/features";
@@ -39,9 +39,13 @@ export type RowInput = {
   readonly byCause: ModeModel | null;
 };
 
-/** Signal states of all detectors at a moment, for both kinds of events. */
-export function signalStates(histories: readonly DetectorHistory[], at: number): (SignalState | null)[] {
-  return histories.map((history) => (history.signal === null ? null : remembering(signalStateAt(history, at))));
+/** Signal states of all detectors at each moment, for both kinds of events. */
+export function signalStates(
+  histories: readonly DetectorHistory[],
+  moments: readonly number[],
+): (SignalState | null)[][] {
+  const ofDetectors = histories.map((history) => statesOf(history, moments).map(remembering));
+  return moments.map((_, moment) => ofDetectors.map((states) => states[moment] ?? null));
 }
 
 // Both kinds ask for the same horizon.

@@ -37,7 +37,7 @@ function rowsOf(records: FleetRecords, origin: number) {
     known: knownRates(histories, { records: faults, at: origin, weights }),
     other: knownRates(histories, { records: alarms, at: origin, weights }),
     weights,
-    signals: signalStates(histories, origin),
+    signals: signalStates(histories, [origin])[0] ?? [],
     byCause: null,
   });
 }
