@@ -42,3 +42,8 @@ export function priorEffect(task: PreventiveTask, { cause, settings }: { cause: 
   };
   return byLevel[levels[cause][task]];
 }
+
+/** Whether a task is stated to prevent more of a cause than one that cannot touch it. */
+export function touchesCause(task: PreventiveTask, { cause }: { cause: Cause }): boolean {
+  return levels[cause][task] !== "misses";
+}

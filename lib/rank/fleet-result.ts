@@ -12,7 +12,15 @@ import { spreadAround } from "@/lib/rank/spread";
 /** Everything a screen says of the whole fleet. */
 export function fleetResult(
   fleet: FleetContext,
-  { members, counts }: { members: readonly RankedMember[]; counts: readonly (readonly MonthCounts[])[] },
+  {
+    members,
+    counts,
+    effects,
+  }: {
+    members: readonly RankedMember[];
+    counts: readonly (readonly MonthCounts[])[];
+    effects: FleetResult["effects"];
+  },
 ): FleetResult {
   const { history } = fleet;
   const added = addMonths(counts);
@@ -30,6 +38,7 @@ export function fleetResult(
     }),
     worthwhile: worthwhileOf(members),
     testsOverdue: members.filter(({ ranked }) => ranked.record.testOverdueDays !== null).length,
+    effects,
     kinds: findingKinds.map(({ name }) => {
       const tested = members.filter(({ ranked }) => ranked.tests[name]?.outcome === "tested").length;
       return {

@@ -1,6 +1,6 @@
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { type Cause, causes, type EventKind } from "@/lib/analyse/modes/cause";
-import { type PreventiveTask, preventiveTasks, priorEffect } from "@/lib/rank/effects";
+import { type PreventiveTask, preventiveTasks, priorEffect, touchesCause } from "@/lib/rank/effects";
 import { type CausesOf, causeRecord } from "@/lib/rank/visit-effects/cause-record";
 import { sharePosteriors } from "@/lib/rank/visit-effects/task-posterior";
 import { type Evidence, visitEvidence } from "@/lib/rank/visit-effects/visit-evidence";
@@ -45,7 +45,8 @@ const kinds: readonly EventKind[] = ["fault", "alarm"];
  *
  * Events after a visit (over the horizon, to the next visit) stand against what the detector's record before it, its
  * signal and the season let expect without one; the stated shares are the prior, and a cell without records keeps its
- * own. An effect on causes that are not known is only ever lowered: past visits were made by people who saw more than
+ * own. A task that cannot touch a cause keeps its stated share whatever the records: where it seems to help, the cause was
+ * another. An effect on causes that are not known is only ever lowered: past visits were made by people who saw more than
  * the records tell, so their success says little of a task chosen blindly.
  *
  * @param causesOf - probability of each cause of a detector's episodes; without it panel words and verdicts
@@ -84,19 +85,25 @@ function cellsOf(
   task: PreventiveTask,
   { evidence, settings }: { evidence: readonly Evidence[]; settings: Settings },
 ): EffectCell[] {
+  const prior = { weight: settings.effectPriorEvents, spread: settings.effectSpread };
   const counts = kinds.flatMap((kind) =>
     causes.map((cause) => {
       const own = evidence.find((one) => one.task === task && one.kind === kind && one.cause === cause);
       const { visits, observed, expected, dispersion } = own ?? nothing;
       const stated = priorEffect(task, { cause, settings });
-      return { kind, cause, visits, stated, observed, expected, dispersion, speaks: cause !== "unknown" };
+      const touched = touchesCause(task, { cause });
+      const speaks = touched && cause !== "unknown";
+      return { kind, cause, visits, stated, observed, expected, dispersion, touched, speaks };
     }),
   );
-  const posteriors = sharePosteriors(counts, { weight: settings.effectPriorEvents, spread: settings.effectSpread });
-  return counts.map(({ kind, cause, visits, stated, observed, expected }, index) => {
-    const { mean, ...doubt } = posteriors[index] ?? { mean: stated, sd: 0, low: stated, high: stated };
+  const touched = counts.filter((count) => count.touched);
+  const posteriors = new Map(sharePosteriors(touched, prior).map((posterior, index) => [touched[index], posterior]));
+  return counts.map((count) => {
+    const { kind, cause, visits, stated, observed, expected } = count;
+    const [asStated] = sharePosteriors([{ ...count, observed: 0, expected: 0 }], prior);
+    const { mean, ...doubt } = posteriors.get(count) ?? asStated ?? { mean: stated, sd: 0, low: stated, high: stated };
     const blind = cause === "unknown" && mean > stated;
-    const source = visits > 0 && !blind ? "records" : "prior";
+    const source = visits > 0 && count.touched && !blind ? "records" : "prior";
     const share = blind ? stated : mean;
     const low = Math.min(doubt.low, share);
     return { task, kind, cause, share, ...doubt, low, visits, observed, expected, priorShare: stated, source };

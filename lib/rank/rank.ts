@@ -32,7 +32,8 @@ export function rankDetectors(
   if (!(horizonDays > 0 && Number.isFinite(horizonDays)))
     throw new RangeError(`horizon must be above 0: ${horizonDays}`);
   const fleet = given ?? fleetContext(history, { horizonDays });
-  const members = rankedMembers(fleet, findAll(fleet));
+  const learned = effectsOf(fleet);
+  const members = rankedMembers(fleet, { judgements: findAll(fleet), learned });
   const bySite = groupBy(members, ({ ranked }) => ranked.siteId);
   const { asOf, settings, firstRecordAt } = history;
   const rising = sitesRising(fleet);
@@ -58,18 +59,24 @@ export function rankDetectors(
     asOf,
     horizonDays,
     currency: settings.currency,
-    fleet: fleetResult(fleet, { members, counts: sites.map(({ counts }) => counts) }),
+    fleet: fleetResult(fleet, { members, counts: sites.map(({ counts }) => counts), effects: learned.table }),
     sites: sites.map(({ result }) => result),
     detectors: members.map(({ ranked }) => ranked),
   };
 }
 
-function rankedMembers(fleet: FleetContext, judgements: readonly Judged[]): RankedMember[] {
-  const { settings, detectors, sites } = fleet.history;
-  const learned = learnEffects(detectors, settings, {
-    causesOf: (detectorId, kind) => fleet.modes[kind].causesOf(detectorId),
-    horizonDays: fleet.horizonDays,
+function effectsOf({ history, modes, horizonDays }: FleetContext): LearnedEffects {
+  return learnEffects(history.detectors, history.settings, {
+    causesOf: (detectorId, kind) => modes[kind].causesOf(detectorId),
+    horizonDays,
   });
+}
+
+function rankedMembers(
+  fleet: FleetContext,
+  { judgements, learned }: { judgements: readonly Judged[]; learned: LearnedEffects },
+): RankedMember[] {
+  const { settings, detectors, sites } = fleet.history;
   const siteOf = new Map(sites.map((site) => [site.site.siteId, site]));
   const unranked = detectors.flatMap((history, index) => {
     const judged = judgements[index];

@@ -2,6 +2,7 @@ import type { Finding, TestResult } from "@/lib/analyse/finding";
 import type { SiteRising } from "@/lib/analyse/findings/rising-faults/site-rising";
 import type { Cause } from "@/lib/analyse/modes/cause";
 import type { Estimate } from "@/lib/kernel/interval";
+import type { EffectCell } from "@/lib/rank/learned-effects";
 import type { Task } from "@/lib/records/vocabulary";
 
 /** One line of a sum of money, in minor units. */
@@ -163,6 +164,8 @@ export type FleetResult = {
     readonly netBenefit: number;
   };
   readonly testsOverdue: number;
+  /** What tasks prevent of each cause, as the visits were chosen by; only tasks and causes with past visits. */
+  readonly effects: readonly EffectCell[];
   /** By kind: how many detectors could be tested, how many had too little data, how many are listed. */
   readonly kinds: readonly {
     readonly kind: string;

@@ -7,7 +7,6 @@ import { forecastReports } from "@/lib/rank/backtest/forecast-reports";
 import { methodScores, type ScoringMethod } from "@/lib/rank/backtest/method-scores";
 import { type KnownOutcome, type Realised, realisedIn } from "@/lib/rank/backtest/outcome";
 import { type SimpleForecast, simpleForecasts } from "@/lib/rank/backtest/simple-forecasts";
-import { learnEffects } from "@/lib/rank/learned-effects";
 import { rankDetectors } from "@/lib/rank/rank";
 import type { AnalysisResult } from "@/lib/rank/result";
 
@@ -54,7 +53,7 @@ export type JudgedOrigin = {
  *
  * @param history - the fleet as known at the origin; nothing of the outcome may be in it
  * @param outcome - the fleet as known at the end, at least a horizon later
- * @param withEffects - whether to tell what visits taught by then, which takes as long as learning it once more
+ * @param withEffects - whether to tell what visits taught by then
  */
 export function judgeOrigin(
   history: FleetHistory,
@@ -68,16 +67,8 @@ export function judgeOrigin(
     detectors: judgedDetectors(ranking, { fleet, outcome }),
     kinds: ranking.fleet.kinds.map(({ kind }) => kind),
     forecastReport: forecastReports(fleet.forecastReports),
-    effects: withEffects ? effectsLearnedBy(fleet) : [],
+    effects: withEffects ? effectLines(ranking.fleet.effects) : [],
   };
-}
-
-function effectsLearnedBy({ history, horizonDays, modes }: FleetContext): EffectLine[] {
-  const learned = learnEffects(history.detectors, history.settings, {
-    causesOf: (detectorId, kind) => modes[kind].causesOf(detectorId),
-    horizonDays,
-  });
-  return effectLines(learned);
 }
 
 function judgedDetectors(

@@ -1,4 +1,3 @@
-import type { Cause } from "@/lib/analyse/modes/cause";
 import type { PreventiveTask } from "@/lib/rank/effects";
 import { type CausedEvent, sharesOf } from "@/lib/rank/visit-effects/cause-record";
 import type { Expected } from "@/lib/rank/visit-effects/without-visit";
@@ -6,7 +5,8 @@ import type { Expected } from "@/lib/rank/visit-effects/without-visit";
 /** A past visit for a task with what followed of one cause. */
 export type JudgedVisit = {
   readonly task: PreventiveTask;
-  readonly cause: Cause;
+  /** Place of the cause. */
+  readonly place: number;
   readonly seen: readonly CausedEvent[];
   readonly expected: Expected;
 };
@@ -30,25 +30,25 @@ const PRIOR_EVENTS = 4;
 export function controlRatios(
   missed: readonly JudgedVisit[],
   prevented: number,
-): (visit: Pick<JudgedVisit, "task" | "cause" | "expected">) => ControlRatio {
+): (visit: Pick<JudgedVisit, "task" | "place" | "expected">) => ControlRatio {
   const known = new Map<string, Sums>();
-  for (const { task, cause, seen, expected } of missed) {
+  for (const { task, place, seen, expected } of missed) {
     for (const recordClass of [expected.recordClass, ANY]) {
-      const key = keyOf({ task, cause, recordClass });
+      const key = keyOf({ task, place, recordClass });
       const sums = known.get(key) ?? { observed: 0, expected: 0, noise: 0 };
-      sums.observed += sharesOf(seen, cause);
+      sums.observed += sharesOf(seen, place);
       sums.expected += expected.mean * (1 - prevented);
       sums.noise += expected.mean * (1 - prevented) * expected.dispersion;
       known.set(key, sums);
     }
   }
   const tasks = [...new Set(missed.map(({ task }) => task))];
-  return ({ task, cause, expected }) => {
+  return ({ task, place, expected }) => {
     const others = tasks.filter((one) => one !== task);
-    const sumOver = (recordClass: string) =>
+    const sumOver = (recordClass: number) =>
       others.reduce<Sums>(
         (total, other) => {
-          const { observed, expected: mean, noise } = known.get(keyOf({ task: other, cause, recordClass })) ?? nothing;
+          const { observed, expected: mean, noise } = known.get(keyOf({ task: other, place, recordClass })) ?? nothing;
           return { observed: total.observed + observed, expected: total.expected + mean, noise: total.noise + noise };
         },
         { ...nothing },
@@ -63,10 +63,10 @@ export function controlRatios(
   };
 }
 
-const ANY = "any";
+const ANY = -1;
 type Sums = { observed: number; expected: number; noise: number };
 const nothing: Sums = { observed: 0, expected: 0, noise: 0 };
 
-function keyOf({ task, cause, recordClass }: { task: PreventiveTask; cause: Cause; recordClass: string }): string {
-  return `${task} ${cause} ${recordClass}`;
+function keyOf({ task, place, recordClass }: { task: PreventiveTask; place: number; recordClass: number }): string {
+  return `${task} ${place} ${recordClass}`;
 }

@@ -1,12 +1,14 @@
 import { isSouth, seasonAngle } from "@/lib/analyse/fleet-season";
-import type { Cause } from "@/lib/analyse/modes/cause";
+import { type Cause, causes } from "@/lib/analyse/modes/cause";
 import type { SignalSummary } from "@/lib/analyse/signal-summary";
-import { lengthOf, type Span, within } from "@/lib/kernel/interval";
+import type { Span } from "@/lib/kernel/interval";
 import { DAY_MS } from "@/lib/kernel/units";
 import type { CauseRate, CauseRecord } from "@/lib/rank/visit-effects/cause-record";
 
 /** Memories over which a record is summed, in days: two that fade and the whole record. */
-const memoriesDays = [60, 365, Infinity] as const;
+export const memoriesDays = [60, 365, Infinity] as const;
+/** Number of {@link memoriesDays}. */
+export const MEMORIES = memoriesDays.length;
 const RECENT_DAYS = 90;
 const SIGNAL_DAYS = 14;
 const MOST_DB = 6;
@@ -20,101 +22,119 @@ const signalCauses: readonly Cause[] = [
   "mount that will not hold",
   "knocked out of line",
 ];
+const shows = causes.map((cause) => signalCauses.includes(cause));
 
-/** A detector at a moment, whatever the cause: days at risk by memory, and what its readings say (null without any). */
-export type MomentState = {
+/** What a detector's readings say at a moment, in decibels: their level and its rise in 90 days. */
+export type SignalState = { readonly levelDb: number; readonly riseDb: number };
+
+/** A detector just before a moment: days at risk and events by memory, and its signal (null without readings). */
+export type Moment = {
   readonly at: number;
   readonly south: boolean;
   readonly exposuresDays: readonly number[];
-  readonly signal: { readonly levelDb: number; readonly riseDb: number } | null;
+  /** Events by place of their cause and memory, shape (causes x {@link MEMORIES}). */
+  readonly counts: Float64Array;
+  readonly signal: SignalState | null;
 };
 
-/** Events of one cause before a moment, by memory. */
-export type CauseCounts = readonly number[];
-
-/** The state of a record just before a moment. */
-export function stateAt({ history, atRisk }: CauseRecord, at: number): MomentState {
-  const first = history.exposure.observed[0]?.startAt ?? at;
-  const past = within(atRisk, { startAt: Math.min(first, at), endAt: at });
+/** A record just before a moment. */
+export function momentAt({ history, atRisk, events, plausible }: CauseRecord, at: number): Moment {
+  const counts = new Float64Array(causes.length * MEMORIES);
+  for (const event of events) {
+    if (event.at >= at) break;
+    for (const [index, memory] of memoriesDays.entries()) {
+      const left = Math.exp(-(at - event.at) / DAY_MS / memory);
+      for (const place of plausible) {
+        const to = place * MEMORIES + index;
+        counts[to] = (counts[to] ?? 0) + left * (event.shares[place] ?? 0);
+      }
+    }
+  }
   return {
     at,
     south: isSouth(history.site),
-    exposuresDays: memoriesDays.map((memory) => fadedDays(past, { at, memory })),
+    exposuresDays: memoriesDays.map((memory) => fadedDays(atRisk, { at, memory })),
+    counts,
     signal: history.signal === null ? null : signalBefore(history.signal, at),
   };
 }
 
-/** Events of one cause in a record before a moment, each as much as the memory still holds of it. */
-export function countsAt({ events }: CauseRecord, { at, cause }: { at: number; cause: Cause }): CauseCounts {
-  const counts = memoriesDays.map(() => 0);
-  for (const event of events) {
-    if (event.at >= at) break;
-    const weight = event.causes.find((one) => one.cause === cause)?.value ?? 0;
-    if (weight === 0) continue;
-    for (const [index, memory] of memoriesDays.entries()) {
-      counts[index] = (counts[index] ?? 0) + weight * Math.exp(-(at - event.at) / DAY_MS / memory);
-    }
+/** Events of a cause on record before a moment, none forgotten. */
+export function eventsBefore({ counts }: Moment, place: number): number {
+  return counts[place * MEMORIES + MEMORIES - 1] ?? 0;
+}
+
+/** A signal some days on, as it went so far; bounded. */
+export function signalOn({ levelDb, riseDb }: SignalState, days: number): SignalState {
+  return { riseDb, levelDb: bounded(levelDb + (riseDb * days) / RECENT_DAYS) };
+}
+
+/** Days of some spans between two moments. */
+export function daysWithin(spans: readonly Span[], { startAt, endAt }: Span): number {
+  let ms = 0;
+  for (const span of spans) {
+    if (span.startAt >= endAt) break;
+    ms += Math.max(0, Math.min(span.endAt, endAt) - Math.max(span.startAt, startAt));
   }
-  return counts;
+  return ms / DAY_MS;
 }
 
-/**
- * State and counts some days on, had `expected` events come in `atRiskDays` days at risk: what a record would have
- * become without a visit. The signal goes on as it went.
- */
-export function stepOn(
-  { state, counts }: { state: MomentState; counts: CauseCounts },
-  { days, atRiskDays, expected }: { days: number; atRiskDays: number; expected: number },
-): { state: MomentState; counts: CauseCounts } {
-  const carry = (values: readonly number[], added: number) =>
-    memoriesDays.map(
-      (memory, index) => (values[index] ?? 0) * Math.exp(-days / memory) + added * Math.exp(-days / 2 / memory),
-    );
-  const { signal } = state;
-  return {
-    counts: carry(counts, expected),
-    state: {
-      ...state,
-      at: state.at + days * DAY_MS,
-      exposuresDays: carry(state.exposuresDays, atRiskDays),
-      signal: signal && { ...signal, levelDb: bounded(signal.levelDb + (signal.riseDb * days) / RECENT_DAYS) },
-    },
-  };
-}
-
-/** Number of columns of {@link featuresOf}. */
+/** Number of columns of {@link writeFeatures}. */
 export const FEATURES = 8;
 
+/** Where in the year a moment is, as the model sees it. */
+export function yearOf(at: number, south: boolean): { readonly cos: number; readonly sin: number } {
+  const angle = seasonAngle(at, south);
+  return { cos: Math.cos(angle), sin: Math.sin(angle) };
+}
+
 /**
- * Columns of the model of one cause at one detector and moment, after the intercept: log of the detector's rate over
- * the fleet's by memory, each shrunk to 1 by the fleet's gamma shape; whether there are readings, signal level and its
- * rise (causes that show in the signal); the year.
+ * Writes the columns of the model of one cause at one detector and moment to `row` from `to`, after the intercept: log
+ * of the detector's rate over the fleet's by memory, each shrunk to 1 by the fleet's gamma shape; whether there are
+ * readings, signal level and its rise (causes that show in the signal); the year.
  */
-export function featuresOf(
-  { state, counts }: { state: MomentState; counts: CauseCounts },
-  { cause, rate }: { cause: Cause; rate: CauseRate },
-): number[] {
-  const rates = counts.map((count, index) =>
-    Math.log((rate.shape + count) / (rate.shape + rate.perDay * (state.exposuresDays[index] ?? 0))),
-  );
-  const shows = state.signal !== null && signalCauses.includes(cause);
-  const signal = shows && state.signal ? [1, state.signal.levelDb, state.signal.riseDb] : [0, 0, 0];
-  const angle = seasonAngle(state.at, state.south);
-  return [...rates, ...signal, Math.cos(angle), Math.sin(angle)];
+export function writeFeatures(
+  row: Float64Array,
+  to: number,
+  now: {
+    readonly place: number;
+    readonly rate: CauseRate;
+    /** Events of the cause by memory, from `from` on. */
+    readonly counts: ArrayLike<number>;
+    readonly from: number;
+    readonly exposuresDays: ArrayLike<number>;
+    readonly signal: SignalState | null;
+    readonly year: { readonly cos: number; readonly sin: number };
+  },
+): void {
+  const { place, rate, counts, from, exposuresDays, signal, year } = now;
+  for (let index = 0; index < MEMORIES; index += 1) {
+    const expected = rate.perDay * (exposuresDays[index] ?? 0);
+    row[to + index] = Math.log((rate.shape + (counts[from + index] ?? 0)) / (rate.shape + expected));
+  }
+  const seen = shows[place] ? signal : null;
+  row[to + 3] = seen === null ? 0 : 1;
+  row[to + 4] = seen?.levelDb ?? 0;
+  row[to + 5] = seen?.riseDb ?? 0;
+  row[to + 6] = year.cos;
+  row[to + 7] = year.sin;
 }
 
 function fadedDays(spans: readonly Span[], { at, memory }: { at: number; memory: number }): number {
-  if (memory === Infinity) return lengthOf(spans) / DAY_MS;
-  return spans.reduce((sum, { startAt, endAt }) => {
-    const age = (moment: number) => Math.exp(-(at - moment) / DAY_MS / memory);
-    return sum + memory * (age(endAt) - age(startAt));
-  }, 0);
+  if (memory === Infinity) return daysWithin(spans, { startAt: -Infinity, endAt: at });
+  let days = 0;
+  for (const span of spans) {
+    if (span.startAt >= at) break;
+    const left = (moment: number) => Math.exp(-(at - moment) / DAY_MS / memory);
+    days += memory * (left(Math.min(span.endAt, at)) - left(span.startAt));
+  }
+  return days;
 }
 
-function signalBefore(signal: SignalSummary, at: number): MomentState["signal"] {
+function signalBefore(signal: SignalSummary, at: number): SignalState | null {
   const level = levelBefore(signal, Math.floor(at / DAY_MS));
-  const before = levelBefore(signal, Math.floor(at / DAY_MS) - RECENT_DAYS);
   if (level === null) return null;
+  const before = levelBefore(signal, Math.floor(at / DAY_MS) - RECENT_DAYS);
   return { levelDb: bounded(level), riseDb: bounded(before === null ? 0 : level - before) };
 }
 

@@ -74,7 +74,8 @@ describe("the ranking", () => {
     const { detectors: ranked } = rankDetectors(
       makeHistory({
         asOf: at("2025-01-01"),
-        records: { detectors, work: [makeWork({ done: "2024-01-01", detectorId: "A" })] },
+        // The same record for all: a visit to one alone would tell more of it than of the others.
+        records: { detectors, work: detectors.map(({ detectorId }) => makeWork({ done: "2024-01-01", detectorId })) },
       }),
       { horizonDays: 90 },
     );
