@@ -92,12 +92,15 @@ function fallsOf(
     prepared.resets.findLast((reset) => reset.tasks.some((task) => tasks.includes(task)))?.day ?? -Infinity;
   const first = prepared.weeks.day[0] ?? levelDay;
   const held = (from: number) => Math.min(LONGEST_DAYS, levelDay - Math.max(first, from));
-  const soiling = steady * dirt * (held(lastOf("clean", "replace")) + HORIZON_DAYS);
-  const aged = Math.min(steady * (1 - dirt) * held(lastOf("replace")), Math.max(0, level * scale - soiling / 2));
+  const soiled = steady * dirt * held(lastOf("clean", "replace"));
+  // What stays of a fall must still be there.
+  const standing = Math.max(0, level * scale - soiled);
+  const aged = Math.min(steady * (1 - dirt) * held(lastOf("replace")), standing);
+  const loose = sure * slope * jumpy * scale;
   return {
-    soiling,
+    soiling: soiled + steady * dirt * HORIZON_DAYS,
     ageing: aged + steady * (1 - dirt) * HORIZON_DAYS,
-    mount: sure * slope * jumpy * scale * (held(lastOf("realign", "replace")) + HORIZON_DAYS),
+    mount: Math.min(loose * held(lastOf("realign", "replace")), standing) + loose * HORIZON_DAYS,
   };
 }
 

@@ -7,6 +7,7 @@ export type Step = { readonly row: number; readonly day: number; readonly change
 const SIDE_WEEKS = 4;
 const LEAST_AT_END = 2;
 const IN_ONE_WEEK = 0.6;
+const MOST_APART_DAYS = 28;
 const SIGMAS = 6;
 const SMALLEST: Readonly<Record<Quantity, number>> = { signal: 0.2, compensation: 8 };
 const OUTLIER_SIGMAS = 6;
@@ -16,14 +17,19 @@ const OUTLIER_SIGMAS = 6;
  *
  * A jump is a change between the medians of four weeks on either side (two at the end of the record) that is large
  * against the change from week to week and happened for the most part between two neighbouring weeks. Dirt and season
- * spread over many weeks and never fulfil that.
+ * spread over many weeks and never fulfil that. After work, which never makes it worse by itself, a jump for the worse
+ * counts from the first week on.
  *
  * @param flat - values of the weeks with movement by temperature taken off
  */
 export function stepsOf(weeks: Weeks, flat: Float64Array, quantity: Quantity): Step[] {
   const least = Math.max(SMALLEST[quantity], SIGMAS * weeklyNoise(weeks, flat));
   const steps: Step[] = [];
-  for (const { from, to } of holdRanges(weeks)) cut({ weeks, flat, least, from, to }, steps);
+  for (const { from, to } of holdRanges(weeks)) {
+    const begun = worseAtStart({ weeks, flat, least, from, to });
+    if (begun) steps.push(begun);
+    cut({ weeks, flat, least, from: begun?.row ?? from, to }, steps);
+  }
   return steps.sort((a, b) => a.row - b.row);
 }
 
@@ -104,6 +110,20 @@ function cut(stretch: Stretch, steps: Step[]): void {
   steps.push({ row: best, day: weeks.day[best] ?? 0, change: changeAt(flat, { row: best, from, to }) });
   cut({ ...stretch, to: best }, steps);
   cut({ ...stretch, from: best }, steps);
+}
+
+// A knock at a visit, or in the weeks around it, that a window inside the hold cannot see.
+function worseAtStart({ weeks, flat, least, from, to }: Stretch): Step | null {
+  for (let row = from; from > 0 && row < from + SIDE_WEEKS - 1 && row + LEAST_AT_END <= to; row += 1) {
+    const apartDays = (weeks.day[row] ?? 0) - (weeks.day[row - 1] ?? 0);
+    const inOneWeek = (flat[row] ?? 0) - (flat[row - 1] ?? 0);
+    if (apartDays > MOST_APART_DAYS || inOneWeek < IN_ONE_WEEK * least) continue;
+    const before = medianOfRange(flat, row === from ? Math.max(0, row - SIDE_WEEKS) : from, row) ?? 0;
+    const after = medianOfRange(flat, row, Math.min(to, row + SIDE_WEEKS)) ?? 0;
+    const change = after - before;
+    if (change > least && inOneWeek >= IN_ONE_WEEK * change) return { row, day: weeks.day[row] ?? 0, change };
+  }
+  return null;
 }
 
 function changeAt(flat: Float64Array, { row, from, to }: { row: number; from: number; to: number }): number {
