@@ -1,5 +1,8 @@
 import { Command } from "commander";
+import { addFindings } from "./findings";
+import { addRanking } from "./ranking";
 import { referenceLines } from "./reference-lines";
+import { addSpeed } from "./speed";
 
 /** Measurements that are no tests: each prints JSON lines, so that two runs can be set side by side. */
 const bench = new Command("bench").description("Measures the analysis; prints one JSON line a measurement.");
@@ -18,5 +21,9 @@ bench
     }
     if (!sound) process.exitCode = 1;
   });
+
+addFindings(bench);
+addRanking(bench);
+addSpeed(bench);
 
 await bench.parseAsync();
