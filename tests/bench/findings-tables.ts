@@ -10,7 +10,7 @@ type PlantedPart = FindingsSummary["planted"]["adversary"];
 export function findingsTables({ quiet, planted }: FindingsSummary, { detectors }: { detectors: number }): string {
   const withAny = quiet.withAnyWrong;
   return [
-    `Quiet fleets: ${quiet.fleets} of ${detectors} detectors. Fleets with any wrong finding of any kind: ${withAny.count} of ${withAny.of}, ${spread(withAny)}.`,
+    `Quiet fleets: ${quiet.fleets} of ${detectors} detectors. Fleets with a wrong finding of any kind: ${spread(withAny)}.`,
     quietTable(quiet.kinds),
     "Of these the harsh simulator's:",
     quietTable(quiet.adversary),
