@@ -17,8 +17,8 @@ const OUTLIER_SIGMAS = 6;
  *
  * A jump is a change between the medians of four weeks on either side (two at the end of the record) that is large
  * against the change from week to week and happened for the most part between two neighbouring weeks. Dirt and season
- * spread over many weeks and never fulfil that. After work, which never makes it worse by itself, a jump for the worse
- * counts from the first week on.
+ * spread over many weeks and never fulfil that. Work never makes it worse by itself, so a jump for the worse across
+ * it counts too.
  *
  * @param flat - values of the weeks with movement by temperature taken off
  */
@@ -28,7 +28,7 @@ export function stepsOf(weeks: Weeks, flat: Float64Array, quantity: Quantity): S
   for (const { from, to } of holdRanges(weeks)) {
     const begun = worseAtStart({ weeks, flat, least, from, to });
     if (begun) steps.push(begun);
-    cut({ weeks, flat, least, from: begun?.row ?? from, to }, steps);
+    cut({ weeks, flat, least, from, to }, steps);
   }
   return steps.sort((a, b) => a.row - b.row);
 }
@@ -112,18 +112,15 @@ function cut(stretch: Stretch, steps: Step[]): void {
   cut({ ...stretch, from: best }, steps);
 }
 
-// A knock at a visit, or in the weeks around it, that a window inside the hold cannot see.
+// A knock at a visit or just before it, that a window inside the hold cannot see. It begins no stretch of its own.
 function worseAtStart({ weeks, flat, least, from, to }: Stretch): Step | null {
-  for (let row = from; from > 0 && row < from + SIDE_WEEKS - 1 && row + LEAST_AT_END <= to; row += 1) {
-    const apartDays = (weeks.day[row] ?? 0) - (weeks.day[row - 1] ?? 0);
-    const inOneWeek = (flat[row] ?? 0) - (flat[row - 1] ?? 0);
-    if (apartDays > MOST_APART_DAYS || inOneWeek < IN_ONE_WEEK * least) continue;
-    const before = medianOfRange(flat, row === from ? Math.max(0, row - SIDE_WEEKS) : from, row) ?? 0;
-    const after = medianOfRange(flat, row, Math.min(to, row + SIDE_WEEKS)) ?? 0;
-    const change = after - before;
-    if (change > least && inOneWeek >= IN_ONE_WEEK * change) return { row, day: weeks.day[row] ?? 0, change };
-  }
-  return null;
+  if (from < LEAST_AT_END || from + LEAST_AT_END > to) return null;
+  const day = weeks.day[from] ?? 0;
+  if (day - (weeks.day[from - 1] ?? 0) > MOST_APART_DAYS) return null;
+  const inOneWeek = (flat[from] ?? 0) - (flat[from - 1] ?? 0);
+  const before = medianOfRange(flat, Math.max(0, from - SIDE_WEEKS), from) ?? 0;
+  const change = (medianOfRange(flat, from, Math.min(to, from + SIDE_WEEKS)) ?? 0) - before;
+  return change > least && inOneWeek >= IN_ONE_WEEK * change ? { row: from, day, change } : null;
 }
 
 function changeAt(flat: Float64Array, { row, from, to }: { row: number; from: number; to: number }): number {

@@ -40,6 +40,16 @@ describe("what the readings hold against each cause", () => {
     ],
     ["a step that still stands", { db: (day) => (day < DAYS - 60 ? 0.05 : 1) }, "knocked out of line"],
     [
+      "a knock at a visit that cleaned",
+      { db: (day) => (day < 450 ? 0.05 : 1), work: cleanings },
+      "knocked out of line",
+    ],
+    [
+      "a fall of which cleanings mend less than half",
+      { db: (day) => 0.0008 * since(day, cleanDays) + 0.0012 * day, work: cleanings },
+      "ageing",
+    ],
+    [
       "jumps from week to week that realignment mends for a while",
       {
         db: looseMount([150, 300, 450, 600, 750, 900]),

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { signalStateAt } from "@/lib/analyse/drift/signal-state";
+import { signalHistoryAt } from "@/lib/analyse/drift/past";
+import { signalStateAt, signalStates } from "@/lib/analyse/drift/signal-state";
 import { DAY_MS } from "@/lib/kernel/units";
 import { AS_OF, DAYS, historiesOf } from "@/tests/lib/analyse/drift/beams";
 
@@ -36,6 +37,19 @@ describe("the state of a signal at a moment of the past", () => {
       return state && { ...state, chanceOfLimit: state.chanceOfLimit(90) };
     };
     expect(known(later)).toEqual(known(soiling));
+  });
+
+  it("is the same for many moments at once as for each with nothing known after it", () => {
+    const work = [200, 333, 500, 801].map((day) => ({ task: "clean" as const, day }));
+    const beam = only({ db: (day) => 0.002 * (day % 170) + 0.1 * Math.sin(day / 9), work, temperature: true });
+    const moments = [150, 333.2, 334, 336.5, 600, 801.5, 1000].map((day) => startAt + day * DAY_MS);
+    const told = (state: ReturnType<typeof signalStateAt>) =>
+      state && { ...state, chanceOfLimit: state.chanceOfLimit(90) };
+    const alone = moments.map((at) => {
+      const known = signalHistoryAt(beam, at);
+      return known && told(signalStateAt(known, at));
+    });
+    expect(signalStates(beam, moments).map(told)).toEqual(alone);
   });
 
   it("sees the limit coming: the chance rises with the horizon and with the level", () => {
