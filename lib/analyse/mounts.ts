@@ -1,7 +1,13 @@
+import { additiveRates, expectedAt } from "@/lib/statistics/additive-rates";
 import { type FrailtyMixture, fitFrailtyMixture, type UnitEvents } from "@/lib/statistics/frailty-mixture";
 
 /** Failed alignments of one detector against the others', before its height is taken into account. */
-export type UnitAtHeight = UnitEvents & { readonly failures: number; readonly height: number };
+export type UnitAtHeight = UnitEvents & {
+  readonly failures: number;
+  readonly height: number;
+  /** Own faults and own false alarms, each of which may have called someone. */
+  readonly calls: readonly number[];
+};
 
 const LEAST_UNITS = 40;
 const LEAST_FAILURES = 20;
@@ -9,11 +15,14 @@ const LOWEST_M = 2;
 const APART_RATIO = 4;
 
 /**
- * Expectations with the height taken into account, and how mounts differ.
+ * Expectations with own faults and the height taken into account, and how mounts differ.
+ *
+ * Realignments come with time or with the detector's own faults and alarms; which, the whole fleet tells (rates that add
+ * up), detectors apart left out.
  *
  * The hazard goes with a power of the height, fitted by Poisson likelihood on the detectors that did not fail four times
- * as often as expected, and drawn towards none by its own error. With fewer than 40 detectors or 20 failures the height
- * is left out and `mounts` is null.
+ * as often as expected, and drawn towards none by its own error. With fewer than 40 detectors or 20 failures height and
+ * faults are left out and `mounts` is null.
  */
 export function mountsByHeight(units: readonly UnitAtHeight[]): {
   readonly units: readonly (UnitAtHeight & { readonly heightFactor: number })[];
@@ -23,12 +32,21 @@ export function mountsByHeight(units: readonly UnitAtHeight[]): {
   if (units.length < LEAST_UNITS || failed < LEAST_FAILURES) {
     return { units: units.map((unit) => ({ ...unit, heightFactor: 1 })), mounts: null };
   }
-  const { power, middle } = heightPower(units);
-  const adjusted = units.map((unit) => {
+  const called = byCalls(units);
+  const { power, middle } = heightPower(called);
+  const adjusted = called.map((unit) => {
     const heightFactor = Math.exp(power * (logHeight(unit) - middle));
     return { ...unit, expected: unit.expected * heightFactor, heightFactor };
   });
   return { units: adjusted, mounts: fitFrailtyMixture(adjusted) };
+}
+
+// Alignments give way with time; a detector with many faults is also realigned in many attempts to stop them.
+function byCalls(units: readonly UnitAtHeight[]): UnitAtHeight[] {
+  if (units.every(({ calls }) => calls.every((count) => count === 0))) return [...units];
+  const exposures = ({ expected, calls }: UnitAtHeight) => [expected, ...calls];
+  const rates = additiveRates(units.map((unit) => ({ observed: unit.observed, exposures: exposures(unit) })));
+  return units.map((unit) => ({ ...unit, expected: expectedAt(exposures(unit), rates) }));
 }
 
 function logHeight({ height }: UnitAtHeight): number {

@@ -1,7 +1,7 @@
 import type { Episode } from "@/lib/analyse/episodes";
 import { groupBy } from "@/lib/analyse/fleet-history";
 import type { DetectorHistory } from "@/lib/analyse/history";
-import { isCallOut } from "@/lib/analyse/holds";
+import { isCallOut } from "@/lib/analyse/hold-visits";
 import { calendarShape } from "@/lib/analyse/modes/calendar-shapes";
 import type { Cause, EventKind } from "@/lib/analyse/modes/cause";
 import { type Intensity, intensityOf, type Surroundings } from "@/lib/analyse/modes/intensity";

@@ -93,9 +93,11 @@ function factsOf(
 ): Fact[] {
   const own = kaplanMeier(holds.map(spellOf)).median;
   const ofFleet = fleet.holds.medianDays;
+  const trials = holds.filter(({ ending }) => ending === "realigned on trial").length;
   const expected = comparison.expected * (fleet.holds.mounts?.ordinary.mean ?? 1);
   return [
     { label: "Realignments on call-out", value: String(holds.filter((hold) => hold.failed).length) },
+    { label: "Realigned on trial, the signal none the better", value: String(trials) },
     { label: "Expected from the fleet's ordinary alignments", value: inWords(expected) },
     { label: "Median days held", value: own === null ? "more than half still held" : String(Math.round(own)) },
     {

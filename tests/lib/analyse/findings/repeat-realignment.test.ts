@@ -130,6 +130,57 @@ describe("realignments that are nothing out of the ordinary", () => {
   });
 });
 
+describe("realignments on trial", () => {
+  const days = [60, 135, 215, 285, 350, 430, 520];
+  const faultsNaming = (cause: "path_blocked" | "low_signal" | "unknown") =>
+    days.map((day) => makeEvent({ beganAt: Math.round(at(FROM) + (day - 2) * DAY_MS), cause }));
+
+  it("those that got no signal back are no failures of the alignment, those that did are", () => {
+    const measured = (signalBeforePct: number) =>
+      fleetWith(workOn("D1", days, { signalBeforePct, signalAfterPct: 95 }));
+    expect(judge(kind, measured(94.9)).outcome).toBe("too_little_data");
+    expect(listedBy(kind, measured(60))).toEqual(["D1"]);
+  });
+
+  it("unmeasured, a panel that named a cause besides the signal speaks against the alignment", () => {
+    const named = (cause: Parameters<typeof faultsNaming>[0]) =>
+      judge(kind, fleetWith(workOn("D1", days), { events: faultsNaming(cause) })).outcome;
+    expect(named("path_blocked")).toBe("too_little_data");
+    expect(named("low_signal")).toBe("tested");
+    expect(named("unknown")).toBe("tested");
+  });
+
+  it("a detector that is merely called out to often is not listed for being realigned in proportion", () => {
+    // Forty others with one fault a year and one realignment in ten of them; D1 has many faults, realigned as seldom.
+    const many = Array.from({ length: 60 }, (_, index) => makeDetector({ detectorId: `F${index}`, installedOn: FROM }));
+    const faultsOf = (detectorId: string, gap: number) =>
+      Array.from({ length: Math.floor(1400 / gap) }, (_, index) =>
+        makeEvent({ detectorId, beganAt: Math.round(at(FROM) + (30 + gap * index) * DAY_MS), cause: "unknown" }),
+      );
+    const detectors = [makeDetector({ installedOn: FROM }), ...many];
+    const events = [
+      first,
+      ...faultsOf("D1", 30),
+      ...many.flatMap(({ detectorId }, index) => faultsOf(detectorId, 180 + 3 * index)),
+    ];
+    const ordinary = many.flatMap(({ detectorId }, index) =>
+      index % 2 === 0 ? workOn(detectorId, [212 + 6 * index]) : [],
+    );
+    const own = workOn("D1", [152, 362, 602, 842, 1082]);
+    const listed = (withFaults: boolean) =>
+      listedBy(kind, {
+        asOf,
+        records: {
+          detectors: [makeDetector({ detectorId: "E0", installedOn: FROM }), ...detectors],
+          events: withFaults ? events : [first],
+          work: [...ordinary, ...own],
+        },
+      });
+    expect(listed(false)).toEqual(["D1"]);
+    expect(listed(true)).toEqual([]);
+  });
+});
+
 describe("the published composition", () => {
   type Case = {
     id: string;
