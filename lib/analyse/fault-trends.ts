@@ -134,7 +134,7 @@ function trendOf(
 }
 
 function zOf(trends: ReadonlyMap<string, DetectorTrend>): UnitTrend[] {
-  return [...trends.values()].flatMap(({ rate: { n, laplace } }) => {
-    return n >= LEAST_EVENTS && laplace.z !== null ? [{ z: laplace.z, n }] : [];
+  return [...trends.values()].flatMap(({ rate: { n, laplace, times } }) => {
+    return n >= LEAST_EVENTS && laplace.z !== null ? [{ z: laplace.z, n, times }] : [];
   });
 }
