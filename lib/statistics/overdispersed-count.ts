@@ -44,15 +44,31 @@ const COMMON = [0, 0.05, 0.1, 0.2, 0.35, 0.6, 1, 1.7];
 const OWN = [0, 0.25, 0.5, 1, 1.6];
 const SWEEPS = 2;
 
+// A weak belief on the logs, so that a handful of events does not settle three numbers: centre, shift from 0, deviation.
+const BELIEF = {
+  linear: { centre: 1.4, shift: 0, deviation: 0.4 },
+  common: { centre: 0.3, shift: 0.1, deviation: 1 },
+  own: { centre: 1, shift: 0.25, deviation: 1 },
+};
+
+function beliefIn(spread: DoubtedSpread): number {
+  const keys = ["linear", "common", "own"] as const;
+  return keys.reduce((sum, key) => {
+    const { centre, shift, deviation } = BELIEF[key];
+    return sum - (Math.log((spread[key] + shift) / centre) / deviation) ** 2 / 2;
+  }, 0);
+}
+
 /**
- * The spread under which what came was likeliest: a grid searched one axis at a time, twice.
+ * The spread under which what came was likeliest, with a weak belief in usual ones: a grid searched one axis at a
+ * time, twice.
  *
  * @param start - where to begin, and what is returned without any event
  */
 export function fitSpread({ counts, means, doubts }: ForetoldCounts, start: DoubtedSpread): DoubtedSpread {
   if (!counts.some((count) => count > 0)) return start;
   const fitOf = (spread: DoubtedSpread) => {
-    let sum = 0;
+    let sum = beliefIn(spread);
     for (let i = 0; i < counts.length; i++) {
       const mean = means[i] ?? 0;
       sum += countLogProbability(counts[i] ?? 0, { mean, variance: spreadVariance(mean, spread, doubts[i] ?? 0) });

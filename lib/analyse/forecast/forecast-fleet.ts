@@ -7,6 +7,7 @@ import { type KindForecast, kindForecast } from "@/lib/analyse/forecast/kind-for
 import { type KnownRates, knownRates } from "@/lib/analyse/forecast/known-rates";
 import { type OriginRows, originRows, signalStates } from "@/lib/analyse/forecast/origin-rows";
 import { originsOf } from "@/lib/analyse/forecast/origins";
+import { MOST_PAST } from "@/lib/analyse/forecast/trial";
 import { type YearWeights, yearWeights } from "@/lib/analyse/forecast/year-weights";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import type { EventKind } from "@/lib/analyse/modes/cause";
@@ -110,6 +111,8 @@ function forecastKind(
   { histories, moments, signals, trialDays, other, now: modelsNow, options }: Shared,
 ): KindForecast {
   const last = moments.length - 1;
+  // Models by cause are dear, and only the trials need them.
+  const causesAt = (at: number, back: number) => (back <= MOST_PAST ? (options.byCauseAt?.(kind, at) ?? null) : null);
   const rows = moments.flatMap((at, index): OriginRows[] => {
     const here = known[index];
     const there = other.known[index];
@@ -125,7 +128,7 @@ function forecastKind(
         other: there,
         weights,
         signals: signals[index] ?? [],
-        byCause: past ? (options.byCauseAt?.(kind, at) ?? null) : modelsNow[kind],
+        byCause: past ? causesAt(at, last - index) : modelsNow[kind],
       }),
     ];
   });

@@ -19,11 +19,17 @@ export type ForecastReport = {
   readonly rows: number;
   readonly events: number;
   readonly parts: readonly PartScore[];
-  readonly chosen: PartName;
-  /** The best other part, by how much the chosen one's score is better for a detector, and the standard error of that. */
+  /** Exponent of each part's mean in the blend that is used. */
+  readonly exponents: ReadonlyMap<PartName, number>;
+  /** The best single part, by how much the blend's score is better for a detector, and the standard error of that. */
   readonly difference: { readonly against: PartName; readonly mean: number; readonly se: number } | null;
   /** Events foretold in the trials over events that came; null without events. */
   readonly ratio: number | null;
+  /**
+   * Standard deviation of the log of the level that all means share. The variance of a sum of means M over detectors is
+   * the sum of their variances and (levelDoubt M)².
+   */
+  readonly levelDoubt: number;
   /** Share of trials inside the 90 % interval; null without trials. */
   readonly coverage: number | null;
   /** Events foretold and events that came, by tenth of the trials from the highest means down; empty without trials. */
@@ -31,43 +37,42 @@ export type ForecastReport = {
   readonly sentence: string;
 };
 
-/** Least number of events in the trials for a choice between parts. */
+// Fewer events in the trials than this say nothing of which part is best.
 const LEAST_EVENTS = 30;
 
 /**
- * Chooses the part with the best log score over the trials, and says how sure that is.
+ * Tells how the blend did over the trials, against the best of its parts.
  *
- * @param trials - of the parts that could be tried, in the order of {@link partNames}
- * @param usual - the part used where the trials hold fewer than 30 events
+ * @param trials - of the parts that could be tried, and of the blend
  */
-export function chooseForecast(
+export function forecastReport(
   trials: ReadonlyMap<PartName, Trial>,
-  { kind, trialDays, usual }: { kind: EventKind; trialDays: number; usual: PartName },
+  { kind, trialDays, exponents, levelDoubt }: Pick<ForecastReport, "kind" | "trialDays" | "exponents" | "levelDoubt">,
 ): ForecastReport {
-  const scores = partNames.map((part) => ({ part, logScore: meanScore(trials.get(part)?.rows ?? []) }));
-  const rows = trials.get(usual)?.rows ?? [];
+  const parts = partNames.map((part) => ({ part, logScore: meanScore(trials.get(part)?.rows ?? []) }));
+  const rows = trials.get("blend")?.rows ?? [];
   const events = rows.reduce((sum, { count }) => sum + count, 0);
-  const tried = scores.flatMap(({ part, logScore }) => (logScore === null ? [] : [{ part, logScore }]));
-  const inOrder = tried.toSorted((a, b) => a.logScore - b.logScore);
-  const chosen = events < LEAST_EVENTS ? usual : (inOrder[0]?.part ?? usual);
-  const against = inOrder.find(({ part }) => part !== chosen)?.part ?? null;
-  const chosenRows = trials.get(chosen)?.rows ?? [];
+  const single = parts.flatMap(({ part, logScore }) =>
+    logScore === null || part === "blend" ? [] : [{ part, logScore }],
+  );
+  const against = single.toSorted((a, b) => a.logScore - b.logScore)[0]?.part ?? null;
   const difference =
-    against === null || events === 0 ? null : { against, ...gain(trials.get(against)?.rows ?? [], chosenRows) };
-  const said = chosenRows.reduce((sum, { mean }) => sum + mean, 0);
+    against === null || events === 0 ? null : { against, ...gain(trials.get(against)?.rows ?? [], rows) };
+  const said = rows.reduce((sum, { mean }) => sum + mean, 0);
   return {
     kind,
     trialDays,
     origins: new Set(rows.map(({ origin }) => origin)).size,
     rows: rows.length,
     events,
-    parts: scores,
-    chosen,
+    parts,
+    exponents,
     difference,
     ratio: events > 0 ? said / events : null,
-    coverage: chosenRows.length > 0 ? chosenRows.filter(({ covered }) => covered).length / chosenRows.length : null,
-    deciles: decilesOf(chosenRows),
-    sentence: sentenceOf({ kind, chosen, difference, events }),
+    levelDoubt,
+    coverage: rows.length > 0 ? rows.filter(({ covered }) => covered).length / rows.length : null,
+    deciles: decilesOf(rows),
+    sentence: sentenceOf({ kind, difference, events, exponents }),
   };
 }
 
@@ -112,26 +117,29 @@ const inWords: Readonly<Record<PartName, string>> = {
   "pooled rate": "the fleet's rate for all",
   "own history": "own history",
   "history within its site": "own history within its site",
+  "long history": "long history",
   "by cause": "the forecast by cause",
   regression: "the regression",
-  blend: "the blend of regression and history",
+  blend: "the blend",
 };
 
 function sentenceOf({
   kind,
-  chosen,
   difference,
   events,
-}: Pick<ForecastReport, "kind" | "chosen" | "difference" | "events">): string {
+  exponents,
+}: Pick<ForecastReport, "kind" | "difference" | "events" | "exponents">): string {
   const of = kind === "fault" ? "Faults" : "Unwanted alarms";
   if (events < LEAST_EVENTS || difference === null) {
-    return `${of}: ${events} events in the trials are too few to choose by; ${inWords[chosen]} is used.`;
+    return `${of}: ${events} events in the trials are too few to choose by; simple forecasts are blended evenly.`;
   }
   const { against, mean, se } = difference;
-  const by = `${mean.toFixed(4)} (se ${se.toFixed(4)}) a detector`;
-  if (chosen !== "regression" && chosen !== "by cause" && chosen !== "blend") {
-    return `${of}: no model does better than ${inWords[chosen]}, which is used; it beats ${inWords[against]} by ${by}.`;
-  }
-  const sure = mean > 2 * se ? "" : "; the difference may be chance";
-  return `${of}: ${inWords[chosen]} beats its best part, ${inWords[against]}, by ${by}${sure}.`;
+  const by = `${Math.abs(mean).toFixed(4)} (se ${se.toFixed(4)}) a detector`;
+  const sure = Math.abs(mean) > 2 * se ? "" : ", which may be chance";
+  const verdict =
+    mean >= 0
+      ? `beats its best part, ${inWords[against]}, by ${by}${sure}`
+      : `stays behind its best part, ${inWords[against]}, by ${by}${sure}`;
+  const regression = exponents.get("regression") ?? 0;
+  return `${of}: the blend of histories, causes and regression (weight ${regression.toFixed(2)}) ${verdict}.`;
 }

@@ -18,6 +18,7 @@ export const partNames = [
   "pooled rate",
   "own history",
   "history within its site",
+  "long history",
   "by cause",
   "regression",
   "blend",
@@ -28,35 +29,21 @@ export type PartName = (typeof partNames)[number];
 /** A part that is not learned from what came. */
 export type PlainPart = Exclude<PartName, "regression" | "blend">;
 
-/** The parts a blend is made of, where they are there. */
-export const blended: readonly PartName[] = ["history within its site", "by cause", "regression"];
+/** The parts that are not learned from what came, in the order of {@link partNames}. */
+export const plainParts: readonly PlainPart[] = partNames.filter(
+  (part): part is PlainPart => part !== "regression" && part !== "blend",
+);
 
-/** Blend of forecasts of the same rows: the geometric mean of their means; null for none. */
-export function blendOf(members: readonly Foretold[]): Foretold | null {
-  const [first] = members;
-  if (!first) return null;
-  const means = first.means.map((_, index) =>
-    Math.exp(
-      members.reduce((sum, { means: own }) => sum + Math.log(Math.max(SMALLEST, own[index] ?? 0)), 0) / members.length,
-    ),
-  );
-  return { ...first, means };
-}
+const SMALLEST_MEAN = 1e-5;
+// Positions in the memories of known rates: a year, three years.
 
-const SMALLEST = 1e-9;
+const YEAR = 2;
+const LONG = 3;
 
-/** A forecast of an origin's rows from means of the plain parts; null where the part has none. */
+/** A forecast of an origin's rows from means of a plain part; null where the part has none. */
 export function plainForetold(
   rows: OriginRows,
-  {
-    origin,
-    part,
-    memories,
-  }: {
-    origin: number;
-    part: PlainPart;
-    memories: { readonly own: number; readonly site: number };
-  },
+  { origin, part }: { origin: number; part: PlainPart },
 ): Foretold | null {
   const means: number[] = [];
   for (const [index, source] of rows.sources.entries()) {
@@ -64,10 +51,11 @@ export function plainForetold(
     const { rates, known, season, byCause, daysAhead } = source;
     const seasonal = rates.size * season.factor * days;
     if (part === "pooled rate") means.push(known.fleetRate * known.fleetSize * days);
-    else if (part === "own history") means.push((rates.flat[memories.own] ?? 0) * seasonal);
-    else if (part === "history within its site") means.push((rates.shrunk[memories.site] ?? 0) * seasonal);
+    else if (part === "own history") means.push((rates.flat[LONG] ?? 0) * seasonal);
+    else if (part === "history within its site") means.push((rates.shrunk[YEAR] ?? 0) * seasonal);
+    else if (part === "long history") means.push((rates.shrunk[LONG] ?? 0) * seasonal);
     else if (byCause === null || daysAhead <= 0) return null;
-    else means.push(Math.max(1e-6, (byCause * days) / daysAhead));
+    else means.push(Math.max(SMALLEST_MEAN, (byCause * days) / daysAhead));
   }
   return foretold(rows, { origin, means });
 }

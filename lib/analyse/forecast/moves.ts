@@ -15,10 +15,9 @@ const LEAST_EVENTS = 0.01;
 /** What a forecast's expectations are made of. */
 export type MoveInput = {
   readonly kind: EventKind;
-  readonly part: PartName;
+  /** Exponent of each part's mean in the forecast. */
+  readonly exponents: ReadonlyMap<PartName, number>;
   readonly regression: CountRegression | null;
-  /** Exponent that recalibration puts on the rate. */
-  readonly slope: number;
   readonly means: readonly number[];
 };
 
@@ -29,15 +28,15 @@ export type RowMoves = { readonly moves: readonly ForecastMove[]; readonly signa
  * For each row the groups of facts that move its expectation most, each by what the expectation would be were that
  * group as usual in the fleet (the median of its effect) and all else as it is.
  */
-export function rowMoves(rows: OriginRows, { kind, part, regression, slope, means }: MoveInput): RowMoves[] {
+export function rowMoves(rows: OriginRows, { kind, exponents, regression, means }: MoveInput): RowMoves[] {
   const effects = rows.sources.map((source, index) =>
-    effectsOf(source, { part, effects: regression ? contributions(rows, index, regression) : [] }),
+    effectsOf(source, { exponents, effects: regression ? contributions(rows, index, regression) : [] }),
   );
   const usual = groups.map((_, at) => medianOf(effects.map((effect) => effect[at] ?? 0)) ?? 0);
   return rows.sources.map((source, index) => {
     const mean = means[index] ?? 0;
     const sizes = groups.map((group, at) => {
-      const apart = slope * ((effects[index]?.[at] ?? 0) - (usual[at] ?? 0));
+      const apart = (effects[index]?.[at] ?? 0) - (usual[at] ?? 0);
       return { group, events: mean * -Math.expm1(-apart) };
     });
     const named = sizes
@@ -56,26 +55,38 @@ export function rowMoves(rows: OriginRows, { kind, part, regression, slope, mean
   });
 }
 
-// The log of a mean taken apart by group.
+// The log of a mean taken apart by group: each part's own, as many times as its exponent says.
 function effectsOf(
-  { rates, known, baseRate, season, byCause, daysAhead }: FeatureSource,
-  { part, effects }: { part: PartName; effects: readonly number[] },
+  source: FeatureSource,
+  { exponents, effects }: { exponents: ReadonlyMap<PartName, number>; effects: readonly number[] },
 ): number[] {
-  if (part === "pooled rate") return groups.map(() => 0);
-  const members = part === "blend" ? (byCause === null ? 2 : 3) : 1;
-  const learned = part === "regression" || part === "blend" ? 1 / members : 0;
-  const factor = part === "own history" ? 1 : rates.siteFactor * rates.environmentFactor;
-  const causes = byCause === null ? 0 : Math.log(Math.max(1e-6, byCause) / (baseRate * daysAhead));
-  const ofCauses = part === "by cause" ? 1 : part === "blend" ? 1 / members : 0;
-  const base: Partial<Record<MoveGroup, number>> = {
-    "own history": Math.log(baseRate / (known.fleetRate * known.fleetSize * factor)) + ofCauses * causes,
-    site: Math.log(factor),
-    season: part === "regression" || part === "by cause" ? 0 : Math.log(season.factor) / members,
-  };
-  return groups.map((group) =>
-    features.reduce(
-      (sum, feature, column) => (feature.group === group ? sum + learned * (effects[column] ?? 0) : sum),
-      base[group] ?? 0,
-    ),
-  );
+  const sums = groups.map(() => 0);
+  for (const [part, exponent] of exponents) {
+    const own = partEffects(source, part);
+    for (const [at, group] of groups.entries()) sums[at] = (sums[at] ?? 0) + exponent * (own[group] ?? 0);
+  }
+  const learned = exponents.get("regression") ?? 0;
+  for (const [column, { group }] of features.entries()) {
+    const at = groups.indexOf(group);
+    sums[at] = (sums[at] ?? 0) + learned * (effects[column] ?? 0);
+  }
+  return sums;
+}
+
+function partEffects(
+  { rates, known, baseRate, season, byCause, daysAhead }: FeatureSource,
+  part: PartName,
+): Partial<Record<MoveGroup, number>> {
+  const fleet = known.fleetRate * known.fleetSize;
+  const factor = rates.siteFactor * rates.environmentFactor;
+  const within = (rate: number) => ({ "own history": Math.log(rate / (fleet * factor)), site: Math.log(factor) });
+  const ofSeason = { season: Math.log(season.factor) };
+  if (part === "own history") {
+    return { "own history": Math.log(((rates.flat.at(-1) ?? known.fleetRate) * rates.size) / fleet), ...ofSeason };
+  }
+  if (part === "long history") return { ...within((rates.shrunk.at(-1) ?? known.fleetRate) * rates.size), ...ofSeason };
+  if (part === "history within its site") return { ...within(baseRate), ...ofSeason };
+  if (part === "regression") return within(baseRate);
+  if (part === "by cause" && byCause !== null) return within(Math.max(1e-6, byCause) / daysAhead);
+  return {};
 }

@@ -12,18 +12,26 @@ export type Recalibration = {
   /** What the slope is more below the centre. */
   readonly below: number;
   readonly logCentre: number;
+  /** Standard deviation of the log of the level all means share, over a horizon to come. */
+  readonly levelDoubt: number;
 };
-
-/** Leaves means as they are. */
-export const asForetold: Recalibration = { ratio: 1, slope: 1, below: 0, logCentre: 0 };
 
 const BELIEF_EVENTS = 20;
 /** Events added to both sides of an origin's ratio. */
 const HALF_BELIEF = 5;
 /** Usual variance of the log ratio between origins, and how far the level of a model may be off: choices. */
 const USUAL_BETWEEN = 0.02;
-const LEVEL_VARIANCE = 0.03;
+const LEVEL_VARIANCE = 0.01;
 const SPREAD = { linear: 1.5, quadratic: 0.5 };
+
+/** Leaves means as they are. */
+export const asForetold: Recalibration = {
+  ratio: 1,
+  slope: 1,
+  below: 0,
+  logCentre: 0,
+  levelDoubt: Math.sqrt(LEVEL_VARIANCE + USUAL_BETWEEN),
+};
 
 /**
  * What earlier forecasts say of the level and the slope of means: a slope below 1 where high ones came too high and low
@@ -32,8 +40,18 @@ const SPREAD = { linear: 1.5, quadratic: 0.5 };
  * fleet that grows worse as a whole is followed so; a single bad season is not.
  *
  * @param spread - of counts around their means, for how much chance there is in a ratio
+ * @param sloped - false leaves the slope as it is
  */
-export function fitRecalibration(past: readonly Foretold[], spread: DoubtedSpread): Recalibration {
+export function fitRecalibration(
+  past: readonly Foretold[],
+  { spread, sloped = true }: { spread: DoubtedSpread; sloped?: boolean },
+): Recalibration {
+  if (!past.some(({ means }) => means.some((mean) => mean > 0))) return asForetold;
+  const steepness = sloped ? slopeOf(past) : asForetold;
+  return { ...steepness, ...levelOf(past, { steepness, spread }) };
+}
+
+function slopeOf(past: readonly Foretold[]): Recalibration {
   const rows = past.flatMap(({ counts, means, days }) =>
     counts.map((count, index) => ({ count, mean: means[index] ?? 0, days: days[index] ?? 0 })),
   );
@@ -60,8 +78,7 @@ export function fitRecalibration(past: readonly Foretold[], spread: DoubtedSprea
     { penalty: BELIEF_EVENTS, interceptPenalty: BELIEF_EVENTS, spread: SPREAD },
   );
   const slope = bounded(1 + (beta[1] ?? 0));
-  const sloped = { ratio: 1, slope, below: bounded(slope + (beta[2] ?? 0)) - slope, logCentre };
-  return { ...sloped, ratio: levelOf(past, { sloped, spread }) };
+  return { ...asForetold, slope, below: bounded(slope + (beta[2] ?? 0)) - slope, logCentre };
 }
 
 // The order of detectors must stand, whatever the trials say.
@@ -72,11 +89,11 @@ function bounded(slope: number): number {
 // Ratio of what came to what was said: the mean of the origins' log ratios, drawn towards 0 by how far they disagree.
 function levelOf(
   past: readonly Foretold[],
-  { sloped, spread }: { sloped: Recalibration; spread: DoubtedSpread },
-): number {
+  { steepness, spread }: { steepness: Recalibration; spread: DoubtedSpread },
+): Pick<Recalibration, "ratio" | "levelDoubt"> {
   const logs = past.map((one) => {
     const came = one.counts.reduce((sum, count) => sum + count, 0);
-    const said = recalibrated(one, sloped);
+    const said = recalibrated(one, steepness);
     const total = said.means.reduce((sum, mean) => sum + mean, 0);
     const variance = said.means.reduce(
       (sum, mean, index) => sum + spreadVariance(mean, spread, one.doubts[index] ?? 0),
@@ -92,7 +109,11 @@ function levelOf(
   const apart = logs.reduce((sum, { log }) => sum + (log - mean) ** 2, 0) / Math.max(1, logs.length - 1);
   // Two or three origins tell little of how far origins differ.
   const between = (apart * (logs.length - 1) + (chance + USUAL_BETWEEN) * 2) / (logs.length + 1);
-  return Math.exp((mean * LEVEL_VARIANCE) / (LEVEL_VARIANCE + Math.max(chance, between) / logs.length));
+  const variance = Math.max(chance, between) / logs.length;
+  const weight = LEVEL_VARIANCE / (LEVEL_VARIANCE + variance);
+  // What is left in doubt of the level itself, and how far one horizon goes its own way beyond chance.
+  const doubt = weight * variance + Math.max(0, between - chance);
+  return { ratio: Math.exp(mean * weight), levelDoubt: Math.sqrt(doubt) };
 }
 
 /** The factor on a mean foretold for so many days. */

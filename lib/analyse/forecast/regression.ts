@@ -14,7 +14,7 @@ export type CountRegression = {
 };
 
 const COLUMNS = features.length;
-const PENALTIES = [300, 75, 20] as const;
+const PENALTIES = [300, 75] as const;
 const INTERCEPT_PENALTY = 5;
 const SPREAD = { linear: 1.4, quadratic: 0.5 };
 const FARTHEST_SD = 4;

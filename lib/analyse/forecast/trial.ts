@@ -8,10 +8,17 @@ import {
   spreadVariance,
 } from "@/lib/statistics/overdispersed-count";
 
-/** How a part turns means into a distribution: level and slope put right, spread, and level of its shortest interval. */
-export type Finish = { readonly recalibration: Recalibration; readonly spread: DoubtedSpread; readonly level: number };
+/** Levels of the shortest intervals that hold 90 %: of means from `from` on, and of those below it. */
+export type IntervalLevels = { readonly below: number; readonly above: number; readonly from: number };
 
-/** One forecast tried: made and finished with nothing but what lay before its origin. */
+/** How a part turns means into a distribution: level and slope put right, spread, and levels of its intervals. */
+export type Finish = {
+  readonly recalibration: Recalibration;
+  readonly spread: DoubtedSpread;
+  readonly levels: IntervalLevels;
+};
+
+/** One forecast tried: made with nothing but what lay before its origin, put right by other origins. */
 export type TriedRow = {
   readonly detector: number;
   readonly origin: number;
@@ -22,8 +29,8 @@ export type TriedRow = {
   readonly covered: boolean;
 };
 
-/** A part tried at the scored origins, and its finish from all of them. */
-export type Trial = { readonly rows: readonly TriedRow[]; readonly finish: Finish };
+/** A part tried at the scored origins. */
+export type Trial = { readonly rows: readonly TriedRow[] };
 
 /** Spread where nothing was foretold yet: a rate known to its doubt, episodes a little clustered. */
 export const usualSpread: DoubtedSpread = { linear: 1.25, common: 0.1, own: 1 };
@@ -32,37 +39,38 @@ const COVERAGE = 0.9;
 const LOWEST_LEVEL = 0.8;
 const HIGHEST_LEVEL = 0.97;
 const LEAST_ROWS = 200;
-// The last four: older forecasts were made of less, and cost time.
-const MOST_PAST = 4;
+const HIGH_FROM = 0.8;
+/** Past origins a forecast is put right by: older ones were made of less, and cost time. */
+export const MOST_PAST = 4;
 
 /**
- * Tries one part at each scored origin, finished by its own earlier forecasts.
+ * Tries one part at each scored origin, its level, slope, spread and intervals put right by its forecasts of the others.
  *
- * @param foretold - forecasts of the part, oldest first, none made with knowledge of its own outcome
- * @param start - spread used until the part has forecasts of its own
+ * @param forecasts - of the part, none made with knowledge of its own outcome
  */
 export function tryPart(
-  foretold: readonly Foretold[],
+  forecasts: readonly Foretold[],
   { scored, start }: { scored: readonly number[]; start: DoubtedSpread },
 ): Trial {
-  const rows: TriedRow[] = [];
-  let spread = start;
-  for (const one of foretold) {
-    if (!scored.includes(one.origin)) continue;
-    const finish = finishOf(
-      foretold.filter(({ origin }) => origin < one.origin),
-      spread,
-    );
-    spread = finish.spread;
-    rows.push(...triedRows(one, finish));
-  }
-  return { rows, finish: finishOf(foretold, spread) };
+  const rows = forecasts.flatMap((one) => {
+    if (!scored.includes(one.origin)) return [];
+    const others = forecasts.filter(({ origin }) => origin !== one.origin);
+    return triedRows(one, finishOf(others, { start }));
+  });
+  return { rows };
 }
 
-/** Finish learned from the last past forecasts, oldest first; `start` and no recalibration where there are none. */
-export function finishOf(all: readonly Foretold[], start: DoubtedSpread): Finish {
+/**
+ * Finish learned from the last past forecasts, oldest first; `start` and no recalibration where there are none.
+ *
+ * @param sloped - whether the slope is to be put right too; false for forecasts that have been
+ */
+export function finishOf(
+  all: readonly Foretold[],
+  { start, sloped = true }: { start: DoubtedSpread; sloped?: boolean },
+): Finish {
   const past = all.slice(-MOST_PAST);
-  const recalibration = fitRecalibration(past, start);
+  const recalibration = fitRecalibration(past, { spread: start, sloped });
   const right = past.map((one) => recalibrated(one, recalibration));
   const counts = right.flatMap((one) => one.counts);
   const means = right.flatMap((one) => one.means);
@@ -72,7 +80,20 @@ export function finishOf(all: readonly Foretold[], start: DoubtedSpread): Finish
     const mean = means[index] ?? 0;
     return levelReached(count, { mean, variance: spreadVariance(mean, spread, doubts[index] ?? 0) });
   });
-  return { recalibration, spread, level: levelFor(reached) };
+  return { recalibration, spread, levels: levelsFor(means, reached) };
+}
+
+/** Level of the interval of a mean. */
+export function levelAt(mean: number, { below, above, from }: IntervalLevels): number {
+  return mean >= from ? above : below;
+}
+
+// The highest fifth apart: what covers 90 % of a fleet may cover far less of those that matter most.
+function levelsFor(means: readonly number[], reached: readonly number[]): IntervalLevels {
+  const sorted = means.toSorted((a, b) => a - b);
+  const from = sorted[Math.floor(HIGH_FROM * sorted.length)] ?? Infinity;
+  const ofSide = (high: boolean) => levelFor(reached.filter((_, index) => (means[index] ?? 0) >= from === high));
+  return { below: ofSide(false), above: ofSide(true), from };
 }
 
 // Whole numbers cover more than they claim, so the level that covers 90 % in fact lies below 0.9 as a rule.
@@ -83,7 +104,8 @@ function levelFor(reached: readonly number[]): number {
   return Math.max(LOWEST_LEVEL, Math.min(HIGHEST_LEVEL, at + 1e-9));
 }
 
-function triedRows(one: Foretold, { recalibration, spread, level }: Finish): TriedRow[] {
+/** What was foretold at one origin beside what came, under a finish. */
+export function triedRows(one: Foretold, { recalibration, spread, levels }: Finish): TriedRow[] {
   const right = recalibrated(one, recalibration);
   return right.counts.map((count, index) => {
     const mean = right.means[index] ?? 0;
@@ -94,7 +116,7 @@ function triedRows(one: Foretold, { recalibration, spread, level }: Finish): Tri
       count,
       mean,
       logScore: -countLogProbability(count, moments),
-      covered: levelReached(count, moments) < level,
+      covered: levelReached(count, moments) < levelAt(mean, levels),
     };
   });
 }

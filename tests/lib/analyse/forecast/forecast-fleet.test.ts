@@ -118,13 +118,21 @@ describe("the forecast of a fleet", () => {
     expect(inside / forecast.byDetector.size).toBeLessThan(0.975);
   });
 
-  test("the report tells the score of each part, and the one used is the best of them", () => {
+  test("the report tells the score of each part; the blend beats the fleet's rate and is close to the best of them", () => {
     const { fault } = forecast.reports;
+    const scoreOf = (name: string) => fault.parts.find(({ part }) => part === name)?.logScore ?? Number.NaN;
     const scores = fault.parts.flatMap(({ logScore }) => logScore ?? []);
-    expect(scores.length).toBeGreaterThanOrEqual(4);
-    expect(fault.parts.find(({ part }) => part === fault.chosen)?.logScore).toBe(Math.min(...scores));
-    expect(fault.difference?.mean).toBeGreaterThanOrEqual(0);
-    expect(fault.sentence).toMatch(/Faults: /);
+    expect(scores.length).toBeGreaterThanOrEqual(5);
+    expect(scoreOf("blend")).toBeLessThan(scoreOf("pooled rate"));
+    expect(scoreOf("blend")).toBeLessThan(1.02 * Math.min(...scores));
+    expect(fault.sentence).toMatch(/^Faults: the blend .* its best part/);
+  });
+
+  test("the doubt about the level all means share is told, and lies between 2 % and 40 %", () => {
+    for (const { levelDoubt } of Object.values(forecast.reports)) {
+      expect(levelDoubt).toBeGreaterThan(0.02);
+      expect(levelDoubt).toBeLessThan(0.4);
+    }
   });
 });
 
@@ -132,7 +140,9 @@ describe("what the fleet teaches", () => {
   test("a fact that sets rates apart is found, and named as what moves a detector", () => {
     const asOf = at(FROM) + 1096 * DAY_MS;
     const { byDetector, reports } = forecastOf(historiesOf(pathFleet(160), asOf), asOf);
-    expect(reports.fault.chosen).toBe("regression");
+    expect(reports.fault.exponents.get("regression")).toBeGreaterThan(0.3);
+    const scoreOf = (name: string) => reports.fault.parts.find(({ part }) => part === name)?.logScore ?? Number.NaN;
+    expect(scoreOf("blend")).toBeLessThan(scoreOf("own history"));
     const means = (offset: number) =>
       [...byDetector].filter(([id]) => Number(id.slice(1)) % 2 === offset).map(([, one]) => one.faults.mean);
     const mean = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length;
@@ -145,12 +155,16 @@ describe("what the fleet teaches", () => {
     expect(named.length).toBeGreaterThan(80);
   });
 
-  test("twenty detectors with few events get the plain gamma-Poisson forecast within their site", () => {
+  test("twenty detectors with few events get simple forecasts in even shares", () => {
     const few = simulateFleet({ seed: "few", detectors: 20 });
     const { records } = few;
     const thin = { ...records, events: records.events.filter((_, index) => index % 4 === 0) };
     const { byDetector, reports } = forecastOf(historiesOf(thin, SIMULATED_AS_OF), SIMULATED_AS_OF);
-    expect(reports.fault.chosen).toBe("history within its site");
+    expect(reports.fault.exponents.get("regression") ?? 0).toBe(0);
+    for (const part of ["own history", "history within its site"] as const) {
+      expect(reports.fault.exponents.get(part)).toBeGreaterThan(0.3);
+      expect(reports.fault.exponents.get(part)).toBeLessThan(0.7);
+    }
     expect(reports.fault.sentence).toMatch(/too few to choose by/);
     for (const { faults } of byDetector.values()) expect(faults.mean).toBeLessThan(3);
   });
