@@ -1,8 +1,10 @@
+import type { DriftModel } from "@/lib/analyse/drift/model";
+import { signalCauses } from "@/lib/analyse/drift/signal-causes";
 import { type FindingsContext, findingsContext } from "@/lib/analyse/findings-context";
 import { type FleetForecast, forecastFleet } from "@/lib/analyse/forecast/forecast-fleet";
 import type { FleetHistory } from "@/lib/analyse/history";
 import type { EventKind } from "@/lib/analyse/modes/cause";
-import { fitAlarmModes, fitFaultModes } from "@/lib/analyse/modes/mode-fit";
+import { fitFleetModes } from "@/lib/analyse/modes/mode-fit";
 import { modeGround } from "@/lib/analyse/modes/mode-ground";
 import type { ModeModel } from "@/lib/analyse/modes/mode-model";
 
@@ -19,31 +21,35 @@ export function fleetContext(history: FleetHistory, { horizonDays }: { horizonDa
   const { detectors, asOf } = history;
   const shared = findingsContext(history, { horizonDays });
   const { faultSeason, alarmSeason } = shared;
-  const modesAt = modesOf(history);
+  const modesAt = modesOf(shared);
   const forecast = forecastFleet(detectors, {
     asOf,
     horizonDays,
     faultSeason,
     alarmSeason,
-    byCauseAt: (kind, at) => modesAt[kind](at),
+    byCauseAt: (kind, at) => modesAt(at)[kind],
   });
   return {
     ...shared,
     forecasts: forecast.byDetector,
     forecastReports: forecast.reports,
-    modes: { fault: modesAt.fault(asOf), alarm: modesAt.alarm(asOf) },
+    modes: modesAt(asOf),
   };
 }
 
-type ModesAt = Readonly<Record<EventKind, (at: number) => ModeModel>>;
+type Modes = Readonly<Record<EventKind, ModeModel>>;
 
-// Each moment is fitted once, whoever asks.
-function modesOf({ detectors }: FleetHistory): ModesAt {
+// Each moment is fitted once, whoever asks. The drift of the readings is known as of the history's own moment only.
+function modesOf({ history: { detectors, asOf: now }, drifts }: FindingsContext): (at: number) => Modes {
   const ground = modeGround(detectors);
-  return {
-    fault: once((at) => fitFaultModes(ground, { asOf: at })),
-    alarm: once((at) => fitAlarmModes(ground, { asOf: at })),
-  };
+  return once((at) => {
+    if (at !== now) return fitFleetModes(ground, { asOf: at });
+    return fitFleetModes(ground, { asOf: at, driftOf: (detectorId) => causesIn(drifts.get(detectorId)) });
+  });
+}
+
+function causesIn(drift: DriftModel | undefined): ReturnType<typeof signalCauses> {
+  return drift === undefined ? [] : signalCauses(drift);
 }
 
 function once<Value>(make: (at: number) => Value): (at: number) => Value {

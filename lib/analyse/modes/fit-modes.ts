@@ -25,27 +25,23 @@ const BACKGROUND_SHAPES = { least: 0.4, most: 1.5 };
  * Causes of a fleet's events: how common each is, its rate where it acts and the words recorded for it, re-estimated
  * over a few rounds from all detectors weighed over their sets of causes.
  *
- * @param clumping - events a single strike brings, at least 1: counts and exposure say that much less
  * Cost: O(rounds x causes x events). The same fleet gives the same answer.
  *
  * Source: empirical Bayes for gamma-Poisson rates as in docs/methods/failure-modes.md; Dirichlet shrinkage of words.
  */
-export function fitModes(
-  units: readonly ModeUnit[],
-  { model, clumping }: { model: KindModel; clumping: number },
-): FittedModes {
+export function fitModes(units: readonly ModeUnit[], { model }: { model: KindModel }): FittedModes {
   const columns = model.causes.length + 1;
-  const stated = statedOf(units, { model, clumping, columns });
+  const stated = statedOf(units, { model, columns });
   let state = stated;
   let words = firstWords(model, columns);
   let hours = statedHours(model.kind);
-  let weighed = weighAll(units, { state, words, hours, model, clumping });
+  let weighed = weighAll(units, { state, words, hours, model });
   for (let round = 1; round < ROUNDS; round += 1) {
     const shares = weighed.map((one) => one.shares);
     words = wordsFrom(units, { shares, model, columns });
     hours = backgroundHours(units, { shares, columns, kind: model.kind });
-    state = refitted(units, { weighed, state, stated, clumping });
-    weighed = weighAll(units, { state, words, hours, model, clumping });
+    state = refitted(units, { weighed, state, stated });
+    weighed = weighAll(units, { state, words, hours, model });
   }
   return { units: weighed };
 }
@@ -57,15 +53,12 @@ type State = {
   readonly backgroundShape: number;
 };
 
-function statedOf(
-  units: readonly ModeUnit[],
-  { model, clumping, columns }: { model: KindModel; clumping: number; columns: number },
-): State {
+function statedOf(units: readonly ModeUnit[], { model, columns }: { model: KindModel; columns: number }): State {
   let events = 0;
   let days = 0;
   for (const { weights, exposure } of units) {
-    for (const weight of weights) events += weight / clumping;
-    days += (exposure[0] ?? 0) / clumping;
+    for (const weight of weights) events += weight;
+    days += exposure[0] ?? 0;
   }
   const mean = days > 0 ? Math.max(events, 0.5) / days : LEAST_RATE;
   const shares = [...model.shares, OWN_WINDOW_SHARE];
@@ -83,10 +76,9 @@ type Weighing = {
   readonly words: WordTable;
   readonly hours: readonly number[];
   readonly model: KindModel;
-  readonly clumping: number;
 };
 
-function weighAll(units: readonly ModeUnit[], { state, words, hours, model, clumping }: Weighing): WeighedSets[] {
+function weighAll(units: readonly ModeUnit[], { state, words, hours, model }: Weighing): WeighedSets[] {
   const rates: CausePriors["rates"] = Array.from(state.means, (mean, column) => {
     const shape = column === 0 ? state.backgroundShape : PRESENT_SHAPE;
     return { shape, rate: shape / Math.max(mean, 1e-9) };
@@ -106,8 +98,8 @@ function weighAll(units: readonly ModeUnit[], { state, words, hours, model, clum
       {
         intensities,
         columns,
-        weights: weights.map((weight) => weight / clumping),
-        exposures: exposure.map((days) => days / clumping),
+        weights,
+        exposures: exposure,
       },
       { logOdds: state.odds.map((odds, column) => Math.log(odds * (favour[column] ?? 1))), rates },
     );
@@ -118,10 +110,9 @@ type Refit = {
   readonly weighed: readonly WeighedSets[];
   readonly state: State;
   readonly stated: State;
-  readonly clumping: number;
 };
 
-function refitted(units: readonly ModeUnit[], { weighed, state, stated, clumping }: Refit): State {
+function refitted(units: readonly ModeUnit[], { weighed, state, stated }: Refit): State {
   const odds = state.odds.slice();
   const means = state.means.slice();
   for (const [column, before] of state.odds.entries()) {
@@ -131,7 +122,7 @@ function refitted(units: readonly ModeUnit[], { weighed, state, stated, clumping
     let days = 0;
     for (const [index, { exposure, favour }] of units.entries()) {
       const one = weighed[index];
-      const exposed = (exposure[column] ?? 0) / clumping;
+      const exposed = exposure[column] ?? 0;
       if (!one || exposed === 0) continue;
       const presence = one.presence[column] ?? 0;
       const prior = before * (favour[column] ?? 1);
@@ -151,18 +142,18 @@ function refitted(units: readonly ModeUnit[], { weighed, state, stated, clumping
   // The own window stands for what nobody named; to let it learn would let it eat the named causes.
   const last = odds.length - 1;
   odds[last] = stated.odds[last] ?? 0;
-  return { odds, means, backgroundShape: backgroundShape(units, { weighed, mean: means[0] ?? LEAST_RATE, clumping }) };
+  return { odds, means, backgroundShape: backgroundShape(units, { weighed, mean: means[0] ?? LEAST_RATE }) };
 }
 
 // Moments: spread of background counts around the fleet's rate, less what chance gives.
 function backgroundShape(
   units: readonly ModeUnit[],
-  { weighed, mean, clumping }: { weighed: readonly WeighedSets[]; mean: number; clumping: number },
+  { weighed, mean }: { weighed: readonly WeighedSets[]; mean: number },
 ): number {
   let excess = 0;
   let scale = 0;
   for (const [index, { exposure }] of units.entries()) {
-    const expected = (mean * (exposure[0] ?? 0)) / clumping;
+    const expected = mean * (exposure[0] ?? 0);
     excess += ((weighed[index]?.counts[0] ?? 0) - expected) ** 2 - expected;
     scale += expected ** 2;
   }

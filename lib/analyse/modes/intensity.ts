@@ -111,12 +111,12 @@ type State = {
 
 /** How fast the intensity grows with the share of the margin used: its logarithm per whole margin. */
 const steepness: Partial<Readonly<Record<Cause, number>>> = {
-  soiling: 3,
+  soiling: 5,
   "compensation at its limit": 6,
-  "thermal movement": 3,
-  "mount that will not hold": 3,
-  "knocked out of line": 3,
-  ageing: 3,
+  "thermal movement": 5,
+  "mount that will not hold": 5,
+  "knocked out of line": 5,
+  ageing: 5,
 };
 
 function stateOf(cause: Cause, { history, track }: { history: DetectorHistory; track: SignalTrack | null }): State {

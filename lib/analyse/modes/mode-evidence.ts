@@ -29,7 +29,7 @@ function factsOf(cause: Cause, asked: Asked): string[] {
     case "low sun":
       return lowSun(asked);
     case "cold or steam mornings":
-      return [hours(asked, { from: 3, to: 10 })];
+      return [hours(asked, morningOrBusiest(asked))];
     case "insects":
       return [hours(asked, { from: 19, to: 6 })];
     case "seasonal stock":
@@ -56,6 +56,17 @@ function lowSun({ unit: { ground, events }, kind }: Asked): string[] {
 function hours({ unit: { events }, kind }: Asked, { from, to }: { from: number; to: number }): string {
   const inside = events.filter(({ hour }) => (from < to ? hour >= from && hour < to : hour >= from || hour < to));
   return `${inside.length} of ${counted(events.length, kind)} came between ${from} and ${to} o'clock`;
+}
+
+// Steam of a wash-down keeps to its own hour, whichever that is.
+function morningOrBusiest({ unit: { events } }: Asked): { from: number; to: number } {
+  const inMorning = events.filter(({ hour }) => hour >= 3 && hour < 10).length;
+  if (2 * inMorning >= events.length) return { from: 3, to: 10 };
+  const within = (from: number) => events.filter(({ hour }) => (hour - from + 24) % 24 < 3).length;
+  const from = Array.from({ length: 24 }, (_, hour) => hour).reduce((best, hour) =>
+    within(hour) > within(best) ? hour : best,
+  );
+  return { from, to: (from + 3) % 24 };
 }
 
 function said({ unit: { events }, kind }: Asked, word: number, inWords: string): string | null {

@@ -1,110 +1,95 @@
-import { clustersOf } from "@/lib/analyse/episodes";
-import type { Cause } from "@/lib/analyse/modes/cause";
+import type { Cause, EventKind } from "@/lib/analyse/modes/cause";
+import { type CauseRates, expectedByCause, sharesByCause } from "@/lib/analyse/modes/cause-outlook";
 import { type FittedModes, fitModes } from "@/lib/analyse/modes/fit-modes";
 import { alarmKind, faultKind, type KindModel } from "@/lib/analyse/modes/kind-model";
 import { evidenceFor } from "@/lib/analyse/modes/mode-evidence";
 import type { ModeGround } from "@/lib/analyse/modes/mode-ground";
-import type { CauseShare, ModeModel } from "@/lib/analyse/modes/mode-model";
-import { type ModeUnit, modeUnits } from "@/lib/analyse/modes/mode-units";
-import { ownWindow } from "@/lib/analyse/modes/own-window";
-import { WEEK_MS } from "@/lib/analyse/modes/week-grid";
-import type { Span } from "@/lib/kernel/interval";
-import { DAY_MS } from "@/lib/kernel/units";
-
-const CLUSTER_DAYS = 7;
-const LEAST_EXPECTED = 1e-6;
+import type { ModeModel } from "@/lib/analyse/modes/mode-model";
+import { type ModeMoment, type ModeUnit, modeUnits } from "@/lib/analyse/modes/mode-units";
 
 /** Faults of a fleet taken apart by cause, as known at `asOf`, which may lie before the ground's own moment. */
-export function fitFaultModes(ground: ModeGround, { asOf }: { asOf: number }): ModeModel {
-  return modelOf(ground, { model: faultKind, asOf });
+export function fitFaultModes(ground: ModeGround, moment: ModeMoment): ModeModel {
+  return modelOf(fittedKind(ground, { ...moment, model: faultKind }), moment);
 }
 
 /** Own unwanted alarms of a fleet taken apart by cause; as {@link fitFaultModes}. */
-export function fitAlarmModes(ground: ModeGround, { asOf }: { asOf: number }): ModeModel {
-  return modelOf(ground, { model: alarmKind, asOf });
+export function fitAlarmModes(ground: ModeGround, moment: ModeMoment): ModeModel {
+  return modelOf(fittedKind(ground, { ...moment, model: alarmKind }), moment);
 }
 
-function modelOf(ground: ModeGround, { model, asOf }: { model: KindModel; asOf: number }): ModeModel {
-  const units = modeUnits(ground, { model, asOf });
-  const fitted = fitModes(units, { model, clumping: clumpingOf(units) });
+/** Both kinds at once: what lies in a detector or its signal and shows in its faults is likelier behind its alarms too. */
+export function fitFleetModes(ground: ModeGround, moment: ModeMoment): Readonly<Record<EventKind, ModeModel>> {
+  const fault = fittedKind(ground, { ...moment, model: faultKind });
+  const alarm = fittedKind(ground, { ...moment, model: alarmKind, favouredOf: favouredBy(fault) });
+  return { fault: modelOf(fault, moment), alarm: modelOf(alarm, moment) };
+}
+
+/** Causes that give faults and alarms alike. */
+const bodily: readonly Cause[] = ["soiling", "ageing", "thermal movement", "mount that will not hold", "equipment"];
+
+/** How far the odds of a cause in faults carry over to alarms: in part, as both kinds use the same signal facts. */
+const CARRIED_OVER = 0.7;
+const MOST_CARRIED = 30;
+const LEAST_ODDS = 1e-4;
+
+type FittedKind = {
+  readonly model: KindModel;
+  readonly units: readonly ModeUnit[];
+  readonly fitted: FittedModes;
+  readonly indexOf: ReadonlyMap<string, number>;
+};
+
+function fittedKind(ground: ModeGround, { model, ...moment }: ModeMoment & { model: KindModel }): FittedKind {
+  const units = modeUnits(ground, { ...moment, model });
   const indexOf = new Map(units.map(({ ground: { history } }, index) => [history.detector.detectorId, index]));
-  const known = <Value>(detectorId: string, use: (unit: ModeUnit, index: number) => Value): Value | null => {
-    const index = indexOf.get(detectorId);
-    const unit = index === undefined ? undefined : units[index];
-    return unit === undefined || index === undefined ? null : use(unit, index);
+  return { model, units, fitted: fitModes(units, { model }), indexOf };
+}
+
+function favouredBy({ model, fitted, indexOf }: FittedKind): NonNullable<ModeMoment["favouredOf"]> {
+  const means = model.causes.map((_, column) => {
+    const sum = fitted.units.reduce((total, { presence }) => total + (presence[column] ?? 0), 0);
+    return sum / Math.max(1, fitted.units.length);
+  });
+  return (detectorId, cause) => {
+    const own = fitted.units[indexOf.get(detectorId) ?? -1];
+    const column = model.causes.indexOf(cause);
+    if (!own || !bodily.includes(cause) || column < 1) return 1;
+    const ratio = oddsOf(own.presence[column] ?? 0) / oddsOf(means[column] ?? 0);
+    return Math.max(1 / MOST_CARRIED, Math.min(MOST_CARRIED, ratio ** CARRIED_OVER));
   };
-  const causesOf = (detectorId: string) =>
-    known(detectorId, (unit, index) => sharesOf(unit, { model, share: fitted.units[index]?.shares })) ?? [];
+}
+
+function oddsOf(probability: number): number {
+  return Math.max(LEAST_ODDS, probability / Math.max(LEAST_ODDS, 1 - probability));
+}
+
+function modelOf({ model, units, fitted, indexOf }: FittedKind, { asOf }: ModeMoment): ModeModel {
+  const episodesEach = episodesEachOf(units);
+  const known = <Value>(detectorId: string, use: (unit: ModeUnit, rates: CauseRates) => Value): Value | null => {
+    const index = indexOf.get(detectorId) ?? -1;
+    const unit = units[index];
+    const weighed = fitted.units[index];
+    return unit && weighed ? use(unit, { model, weighed, episodesEach }) : null;
+  };
+  const causesOf = (detectorId: string) => known(detectorId, sharesByCause) ?? [];
   return {
     expected: (detectorId, span) =>
-      known(detectorId, (unit, index) => expectedOf(unit, { fitted, index, model, asOf, span })) ?? [],
+      known(detectorId, (unit, rates) => expectedByCause(unit, { ...rates, asOf, span })) ?? [],
     causesOf,
     evidenceOf: (detectorId) =>
       known(detectorId, (unit) => evidenceFor(unit, { kind: model.kind, shares: causesOf(detectorId), asOf })),
   };
 }
 
-// Events a strike brings: how many episodes make a cluster, over the fleet.
-function clumpingOf(units: readonly ModeUnit[]): number {
+// Events as they come for each as they count, over the fleet: how many a strike brings.
+function episodesEachOf(units: readonly ModeUnit[]): number {
   let episodes = 0;
-  let clusters = 0;
-  for (const { events } of units) {
-    const found = clustersOf(
-      events.map(({ beganAt }) => ({ beganAt, endedAt: null, records: 1, cause: null, verdict: null })),
-      { joinDays: CLUSTER_DAYS },
-    );
-    episodes += events.length;
-    clusters += found.length;
+  let counted = 0;
+  for (const { novelty } of units) {
+    for (const one of novelty) {
+      episodes += 1;
+      counted += one;
+    }
   }
-  return clusters === 0 ? 1 : episodes / clusters;
-}
-
-function sharesOf(
-  { events }: ModeUnit,
-  { model, share }: { model: KindModel; share: Float64Array | undefined },
-): CauseShare[][] {
-  const columns = model.causes.length + 1;
-  return events.map((_, row) => ranked(model, (column) => share?.[row * columns + column] ?? 0));
-}
-
-type Ahead = {
-  readonly fitted: FittedModes;
-  readonly index: number;
-  readonly model: KindModel;
-  readonly asOf: number;
-  readonly span: Span;
-};
-
-function expectedOf(unit: ModeUnit, { fitted, index, model, asOf, span }: Ahead): CauseShare[] {
-  const { history, kinds } = unit.ground;
-  const rates = fitted.units[index]?.rates;
-  const days = (span.endAt - span.startAt) / DAY_MS;
-  const sums = new Float64Array(model.causes.length + 1);
-  for (let column = 0; column < sums.length; column += 1) {
-    const rate = rates?.[column] ?? 0;
-    if (!(days > 0) || rate * days < LEAST_EXPECTED) continue;
-    const intensity =
-      column < model.causes.length
-        ? kinds[model.kind].intensities[column]?.ahead(asOf)
-        : ownWindow(unit.events, history.site.timeZone).ofDay;
-    if (intensity) sums[column] = rate * integral(intensity, span);
-  }
-  return ranked(model, (column) => sums[column] ?? 0).filter(({ value }) => value > 0);
-}
-
-// In steps of a week at most, by their middles; days times intensity.
-function integral(intensity: (moment: number) => number, { startAt, endAt }: Span): number {
-  const steps = Math.max(1, Math.ceil((endAt - startAt) / WEEK_MS));
-  const step = (endAt - startAt) / steps;
-  let sum = 0;
-  for (let index = 0; index < steps; index += 1) sum += intensity(startAt + (index + 0.5) * step);
-  return (sum * step) / DAY_MS;
-}
-
-// The own window is a season nobody has named yet: part of the unknown cause. Largest first.
-function ranked({ causes }: KindModel, amountOf: (column: number) => number): CauseShare[] {
-  const sums = new Map<Cause, number>();
-  for (const [column, cause] of causes.entries()) sums.set(cause, (sums.get(cause) ?? 0) + amountOf(column));
-  sums.set("unknown", (sums.get("unknown") ?? 0) + amountOf(causes.length));
-  return [...sums].map(([cause, value]) => ({ cause, value })).sort((a, b) => b.value - a.value);
+  return counted > 0 ? episodes / counted : 1;
 }

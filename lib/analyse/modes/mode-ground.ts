@@ -125,7 +125,9 @@ type Around = {
 };
 
 function kindGround(model: KindModel, { history, grid, intensityOf: one, episodes, spans }: Around): KindGround {
-  const causes = model.causes.map((cause, column) => one(cause, model.ends[column] ?? 0));
+  const causes = model.causes.map((cause, column) =>
+    column === model.ownHour ? one("unknown", 0) : one(cause, model.ends[column] ?? 0),
+  );
   const intensities = causes.map(({ intensity }) => intensity);
   const days = daysByWeek(spans, grid);
   const growth = Math.exp(WEEK_MS / FORGET_MS);

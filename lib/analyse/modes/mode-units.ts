@@ -1,9 +1,10 @@
-import type { EventKind } from "@/lib/analyse/modes/cause";
+import type { SignalCause } from "@/lib/analyse/drift/signal-causes";
+import type { Cause, EventKind } from "@/lib/analyse/modes/cause";
 import type { KindModel } from "@/lib/analyse/modes/kind-model";
 import { type DetectorGround, FORGET_MS, type GroundEvent, type ModeGround } from "@/lib/analyse/modes/mode-ground";
 import { ownWindow } from "@/lib/analyse/modes/own-window";
 import { causeWeights } from "@/lib/analyse/modes/signal-weights";
-import { sumBefore } from "@/lib/analyse/modes/week-grid";
+import { sumBefore, WEEK_MS } from "@/lib/analyse/modes/week-grid";
 import { YEAR_MS } from "@/lib/kernel/units";
 
 /**
@@ -13,7 +14,9 @@ import { YEAR_MS } from "@/lib/kernel/units";
 export type ModeUnit = {
   readonly ground: DetectorGround;
   readonly events: readonly GroundEvent[];
-  /** How much each event counts: less with age, 0 outside the time observed. */
+  /** How far each event is a strike of its own. */
+  readonly novelty: Float64Array;
+  /** How much each event counts: less with age and soon after another, 0 outside the time observed. */
   readonly weights: Float64Array;
   /** Relative intensity of each column at each event, rows after one another; the hour of untimed causes apart. */
   readonly fits: Float64Array;
@@ -21,38 +24,67 @@ export type ModeUnit = {
   readonly exposure: Float64Array;
   /** How much likelier each column is here than in the fleet, from signal and call-outs. */
   readonly favour: Float64Array;
+  /** Probability that a slow loss of signal is one that cleaning does not lift. */
+  readonly agedShare: number;
+};
+
+/** How much an event within a week after another counts: mostly it is the same strike again, at an hour of no meaning. */
+const ECHO_WEIGHT = 0.3;
+
+/** The moment of a fit and what is known then apart from the ground. */
+export type ModeMoment = {
+  readonly asOf: number;
+  /** What a detector's drift holds against each cause as of the moment. */
+  readonly driftOf?: (detectorId: string) => readonly SignalCause[];
+  /** How much likelier events of another kind make a cause. */
+  readonly favouredOf?: (detectorId: string, cause: Cause) => number;
 };
 
 /** The detectors of a ground as of a moment; nothing at or after it is looked at. */
-export function modeUnits(ground: ModeGround, { model, asOf }: { model: KindModel; asOf: number }): ModeUnit[] {
+export function modeUnits(
+  ground: ModeGround,
+  { model, asOf, driftOf, favouredOf }: ModeMoment & { model: KindModel },
+): ModeUnit[] {
   const { kind, causes } = model;
   const past = ground.detectors.map((one) => eventsBefore(one, kind, asOf));
   const favours = causeWeights(
     ground.detectors.map((one) => ({
       facts: one.track?.factsAt(asOf) ?? null,
       callOutsPerYear: callOutsPerYear(one, asOf),
+      drift: one.track === null ? null : (driftOf?.(one.history.detector.detectorId) ?? null),
     })),
   );
   return ground.detectors.map((one, index) => {
     const events = past[index] ?? [];
     const columns = causes.length + 1;
+    const novelty = Float64Array.from(events, ({ beganAt }, row) =>
+      beganAt - (events[row - 1]?.beganAt ?? -Infinity) < WEEK_MS ? ECHO_WEIGHT : 1,
+    );
     const own = ownWindow(events, one.history.site.timeZone);
     const fits = new Float64Array(events.length * columns);
     for (const [row, event] of events.entries()) {
       for (let column = 0; column < causes.length; column += 1) {
         fits[row * columns + column] = event.intensities[column] ?? 0;
       }
+      if (model.ownHour >= 0) fits[row * columns + model.ownHour] = own.atHour(row);
       fits[row * columns + causes.length] = own.atEvent(row);
     }
     return {
       ground: one,
       events,
-      weights: Float64Array.from(events, ({ beganAt, counts }) =>
-        counts ? Math.exp((beganAt - asOf) / FORGET_MS) : 0,
+      novelty,
+      weights: Float64Array.from(events, ({ beganAt, counts }, row) =>
+        counts ? Math.exp((beganAt - asOf) / FORGET_MS) * (novelty[row] ?? 0) : 0,
       ),
       fits,
       exposure: exposuresAt(one, { ground, kind, asOf }),
-      favour: Float64Array.from([...causes.map((cause) => favours[index]?.(cause) ?? 1), 1]),
+      agedShare: favours[index]?.agedShare ?? 0,
+      favour: Float64Array.from([
+        ...causes.map(
+          (cause) => (favours[index]?.favour(cause) ?? 1) * (favouredOf?.(one.history.detector.detectorId, cause) ?? 1),
+        ),
+        1,
+      ]),
     };
   });
 }

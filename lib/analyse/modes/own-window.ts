@@ -6,6 +6,8 @@ import { DAY_MS } from "@/lib/kernel/units";
 export type OwnWindow = {
   /** Relative intensity at one of its events, from the others. */
   readonly atEvent: (row: number) => number;
+  /** The same by hour alone, all the year, from the others at least a week away. */
+  readonly atHour: (row: number) => number;
   /** Relative intensity at any moment, hour averaged out. */
   readonly ofDay: (moment: number) => number;
 };
@@ -13,11 +15,14 @@ export type OwnWindow = {
 /** Concentration on the year (standard deviation about five weeks) and on the day (about four hours). Choices. */
 const ON_YEAR = 3;
 const ON_DAY = 1;
+/** The same of a cause that keeps to one hour (standard deviation about an hour). Choice. */
+const ON_HOUR = 12;
 const APART_MS = 120 * DAY_MS;
 const EVEN = 0.3;
 const LEAST_EVENTS = 3;
 
 const yearScale = 1 / besselI0(ON_YEAR);
+const hourScale = 1 / besselI0(ON_HOUR);
 const dayScale = 1 / besselI0(ON_DAY);
 
 /**
@@ -27,7 +32,7 @@ const dayScale = 1 / besselI0(ON_DAY);
  * three events it is even.
  */
 export function ownWindow(events: readonly GroundEvent[], timeZone: string): OwnWindow {
-  if (events.length < LEAST_EVENTS) return { atEvent: () => 1, ofDay: () => 1 };
+  if (events.length < LEAST_EVENTS) return { atEvent: () => 1, ofDay: () => 1, atHour: () => 1 };
   const angles = events.map(({ beganAt }) => 2 * Math.PI * yearFraction(beganAt, timeZone));
   const hours = events.map(({ hour }) => (2 * Math.PI * (hour + 0.5)) / 24);
   return {
@@ -42,6 +47,18 @@ export function ownWindow(events: readonly GroundEvent[], timeZone: string): Own
         count += 1;
       }
       return count === 0 ? 1 : EVEN + ((1 - EVEN) * sum) / count;
+    },
+    atHour: (row) => {
+      const at = events[row]?.beganAt ?? 0;
+      // One event's worth of an even day, so that a single neighbour is no pattern.
+      let sum = 1;
+      let count = 1;
+      for (const [other, { beganAt }] of events.entries()) {
+        if (Math.abs(beganAt - at) < 7 * DAY_MS) continue;
+        sum += kernel((hours[row] ?? 0) - (hours[other] ?? 0), ON_HOUR) * hourScale;
+        count += 1;
+      }
+      return sum / count;
     },
     ofDay: (moment) => {
       const angle = 2 * Math.PI * yearFraction(moment, timeZone);

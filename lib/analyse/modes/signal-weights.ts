@@ -1,11 +1,22 @@
+import type { SignalCause } from "@/lib/analyse/drift/signal-causes";
 import type { Cause } from "@/lib/analyse/modes/cause";
 import type { SignalFacts } from "@/lib/analyse/modes/signal-track";
 
 /** What signal and call-outs of one detector show before a moment; facts null without readings. */
-export type Shown = { readonly facts: SignalFacts | null; readonly callOutsPerYear: number | null };
+export type Shown = {
+  readonly facts: SignalFacts | null;
+  readonly callOutsPerYear: number | null;
+  /** What the drift of the readings holds against each cause, shares of 0 to 1; null where it is not known. */
+  readonly drift: readonly SignalCause[] | null;
+};
 
-/** How much likelier each cause is in one detector than in the fleet at large: 1 for no difference. */
-export type CauseWeights = (cause: Cause) => number;
+/** What signal and call-outs hold for and against the causes in one detector. */
+export type CauseWeights = {
+  /** How much likelier a cause is here than in the fleet at large: 1 for no difference. */
+  readonly favour: (cause: Cause) => number;
+  /** Probability that a slow loss of signal is one that cleaning does not lift. */
+  readonly agedShare: number;
+};
 
 /**
  * Amounts from which on a fact of its kind tells something, in dB, dB a year or call-outs a year; smaller ones are lost
@@ -14,15 +25,21 @@ export type CauseWeights = (cause: Cause) => number;
 const MEANINGFUL = { soil: 0.1, swing: 0.2, step: 0.2, ageing: 0.1, hold: 1 };
 const LEAST = 0.1;
 const MOST = 30;
+/** Share of the loss from which on the drift of the readings tells something. */
+const TELLING_SHARE = 0.05;
 const UNCLEANED_SHARE = 0.7;
 const UNALIGNED_SHARE = 0.5;
 const MOST_AGEING = 1;
+const TELLING_GAIN_DB = 0.4;
+// A slow loss is mostly dirt until the signal says otherwise.
+const STATED_SLOW = { aged: 0.01, all: 0.1 };
 
 type Amounts = Readonly<Record<keyof typeof MEANINGFUL, number | null>>;
 
 /**
  * Weights of causes of each detector of a fleet: its amount beside the fleet's mean amount, both raised by the amount
- * from which on the fact means anything, between 0.1 and 30; 1 where the fact is not known.
+ * from which on the fact means anything, times the same of the shares of its drift; between 0.1 and 30, and 1 where
+ * neither is known.
  */
 export function causeWeights(fleet: readonly Shown[]): CauseWeights[] {
   const amounts = fleet.map(amountsOf);
@@ -33,11 +50,12 @@ export function causeWeights(fleet: readonly Shown[]): CauseWeights[] {
     ageing: meanOf(amounts, "ageing"),
     hold: meanOf(amounts, "hold"),
   };
-  return amounts.map((own) => {
+  const byDrift = driftWeights(fleet);
+  return amounts.map((own, index) => {
     const weight = (name: keyof typeof MEANINGFUL) => {
       const amount = own[name];
       if (amount === null) return 1;
-      return Math.max(LEAST, Math.min(MOST, (MEANINGFUL[name] + amount) / (MEANINGFUL[name] + means[name])));
+      return bounded((MEANINGFUL[name] + amount) / (MEANINGFUL[name] + means[name]));
     };
     const byCause: Partial<Record<Cause, number>> = {
       soiling: weight("soil"),
@@ -47,8 +65,40 @@ export function causeWeights(fleet: readonly Shown[]): CauseWeights[] {
       ageing: weight("ageing"),
       "mount that will not hold": weight("hold"),
     };
-    return (cause) => byCause[cause] ?? 1;
+    return {
+      favour: (cause) => {
+        const byFacts = byCause[cause];
+        return byFacts === undefined ? 1 : bounded(byFacts * byDrift(index, cause));
+      },
+      agedShare: agedShare(own, fleet[index]?.drift ?? null),
+    };
   });
+}
+
+function bounded(weight: number): number {
+  return Math.max(LEAST, Math.min(MOST, weight));
+}
+
+// A detector's share of its loss by cause beside the fleet's mean share; 1 where its drift is not known.
+function driftWeights(fleet: readonly Shown[]): (index: number, cause: Cause) => number {
+  const known = fleet.flatMap(({ drift }) => (drift === null ? [] : [drift]));
+  const means = new Map<Cause, number>();
+  for (const { cause, weight } of known.flat()) means.set(cause, (means.get(cause) ?? 0) + weight / known.length);
+  return (index, cause) => {
+    const drift = fleet[index]?.drift ?? null;
+    if (drift === null) return 1;
+    return (TELLING_SHARE + shareIn(drift, cause)) / (TELLING_SHARE + (means.get(cause) ?? 0));
+  };
+}
+
+function shareIn(drift: readonly SignalCause[], cause: Cause): number {
+  return drift.find((one) => one.cause === cause)?.weight ?? 0;
+}
+
+function agedShare(own: Amounts, drift: readonly SignalCause[] | null): number {
+  const aged = drift === null ? (own.ageing ?? 0) : shareIn(drift, "ageing");
+  const soiled = drift === null ? (own.soil ?? STATED_SLOW.all) : shareIn(drift, "soiling");
+  return (aged + STATED_SLOW.aged) / (aged + soiled + STATED_SLOW.all);
 }
 
 function amountsOf({ facts, callOutsPerYear: callOuts }: Shown): Amounts {
@@ -62,6 +112,8 @@ function amountsOf({ facts, callOutsPerYear: callOuts }: Shown): Amounts {
   const byRealign = Math.max(0, realignGainDb ?? 0);
   const alignShare = realignGainDb === null ? UNALIGNED_SHARE : Math.min(1, byRealign / Math.max(0.3, rise / 2));
   const often = callOuts ?? 0;
+  // Realigning is what is tried for anything: only a realignment that gave signal back speaks for lost alignment.
+  const givenBack = realignGainDb === null ? UNALIGNED_SHARE : Math.min(1, byRealign / TELLING_GAIN_DB);
   return {
     soil: rise * soilShare + byClean,
     swing: swingDb + byRealign / 4,
@@ -70,7 +122,7 @@ function amountsOf({ facts, callOutsPerYear: callOuts }: Shown): Amounts {
     // What neither cleans nor realignments give back; a fast fall is no ageing.
     ageing: Math.min(MOST_AGEING, rest * (1 - alignShare)),
     // A building that moves with heat asks for realignment as well.
-    hold: ((often + rest * alignShare) * MEANINGFUL.swing) / (MEANINGFUL.swing + swingDb),
+    hold: ((often * givenBack + rest * alignShare) * MEANINGFUL.swing) / (MEANINGFUL.swing + swingDb),
   };
 }
 

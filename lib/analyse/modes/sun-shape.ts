@@ -9,6 +9,9 @@ import type { Site } from "@/lib/records/site";
 /** Share of its time an ordinary receiver has the low sun in view; it only sets the scale. */
 const USUAL_SHARE = 0.03;
 
+/** What is left of it outside: bearings are rough, and a strike may be repeated hours later. */
+const OUTSIDE = 0.05;
+
 /**
  * Low sun shining on one end of a beam, in ordinary receivers' means over the year; null for an end that is no receiver
  * or never has it in view.
@@ -27,10 +30,13 @@ export function sunShape(
     byBin[bin] = (byBin[bin] ?? 0) + share / 24 / USUAL_SHARE;
   }
   return {
-    at: (moment) => (isInSkyWindow(solarPosition(moment, site), view) ? 1 / USUAL_SHARE : 0),
+    at: (moment) => OUTSIDE + (1 - OUTSIDE) * (isInSkyWindow(solarPosition(moment, site), view) ? 1 / USUAL_SHARE : 0),
     ofDay: (moment) => {
       const turn = (moment - YEAR_START_AT) / YEAR_MS;
-      return byBin[Math.min(YEAR_BINS - 1, Math.floor((turn - Math.floor(turn)) * YEAR_BINS))] ?? 0;
+      return (
+        OUTSIDE +
+        (1 - OUTSIDE) * (byBin[Math.min(YEAR_BINS - 1, Math.floor((turn - Math.floor(turn)) * YEAR_BINS))] ?? 0)
+      );
     },
   };
 }
