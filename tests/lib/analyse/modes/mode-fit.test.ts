@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { fitAlarmModes, fitFaultModes } from "@/lib/analyse/modes/mode-fit";
+import { fitAlarmModes, fitFaultModes, fitFleetModes } from "@/lib/analyse/modes/mode-fit";
 import { modeGround } from "@/lib/analyse/modes/mode-ground";
 import { seededChance } from "@/lib/kernel/chance";
 import { DAY_MS, HOUR_MS } from "@/lib/kernel/units";
@@ -90,6 +90,32 @@ describe("alarms taken apart by cause", () => {
     expect(modes.evidenceOf("D3")?.cause).toBe("unknown");
   });
 
+  it("tells steam that comes at one hour of its own all the year, and names that hour", () => {
+    const washDowns = [
+      "2023-09-02",
+      "2023-12-11",
+      "2024-03-20",
+      "2024-07-04",
+      "2024-10-15",
+      "2025-01-28",
+      "2025-05-09",
+    ];
+    const moments = washDowns.map((day, index) => `${day}T14:${10 + 5 * index}`);
+    const modes = fitAlarmModes(fleet(alarmsOf("D3", moments)), { asOf: AS_OF });
+    expect(modes.evidenceOf("D3")?.cause).toBe("cold or steam mornings");
+    expect(modes.evidenceOf("D3")?.facts[0]).toMatch(/of 9 alarms came between \d+ and \d+ o'clock/);
+    expect(amountOf(modes.expected("D3", horizon), "cold or steam mornings")).toBeGreaterThan(0);
+  });
+
+  it("lets a season outweigh a burst of one week at any hour", () => {
+    const burst = ["01T13:00", "02T23:10", "03T02:30", "04T18:40", "05T10:20", "06T15:50"].map(
+      (end) => `2025-08-${end}`,
+    );
+    const modes = fitAlarmModes(fleet(alarmsOf("D3", [...coldMornings, ...burst])), { asOf: AS_OF });
+    const own = modes.expected("D3", winter);
+    expect(amountOf(own, "cold or steam mornings")).toBeGreaterThan(amountOf(own, "unknown"));
+  });
+
   it("has no evidence for a detector without alarms or one it does not know", () => {
     const modes = fitAlarmModes(fleet([]), { asOf: FROM + DAY_MS });
     expect(modes.evidenceOf("nobody")).toBeNull();
@@ -151,5 +177,43 @@ describe("faults taken apart by cause", () => {
     const one = fitFaultModes(fleet(blocked), { asOf: AS_OF });
     const other = fitFaultModes(fleet(blocked), { asOf: AS_OF });
     expect(one.expected("D5", horizon)).toEqual(other.expected("D5", horizon));
+  });
+});
+
+describe("faults and alarms taken apart together", () => {
+  const lows = Array.from({ length: 14 }, (_, index) =>
+    makeEvent({
+      detectorId: "D3",
+      condition: "fault",
+      cause: "low_signal",
+      verdict: null,
+      beganAt: FROM + (60 + 70 * index) * DAY_MS + (index % 24) * HOUR_MS,
+    }),
+  );
+  const cause = "mount that will not hold";
+  const shareOf = (shares: readonly (readonly { cause: string; value: number }[])[]) =>
+    shares.reduce((sum, one) => sum + amountOf(one, cause), 0);
+
+  it("hold a cause likelier that the drift of the readings shows, and only where there are readings", () => {
+    const ground = fleet(lows);
+    const told = (detectorId: string) => (detectorId === "D3" ? [{ cause: "soiling" as const, weight: 0.9 }] : []);
+    const plain = fitFaultModes(ground, { asOf: AS_OF });
+    // No detector of this fleet sends readings, so that a drift said of them is nothing to go by.
+    expect(fitFaultModes(ground, { asOf: AS_OF, driftOf: told }).causesOf("D3")).toEqual(plain.causesOf("D3"));
+  });
+
+  it("put an alarm of no pattern down to the cause of many faults sooner than it would be by itself", () => {
+    const ground = fleet([...lows, ...alarmsOf("D3", ["2024-05-10T11:00", "2025-09-20T17:00"])]);
+    const alone = fitAlarmModes(ground, { asOf: AS_OF });
+    const both = fitFleetModes(ground, { asOf: AS_OF });
+    const bodily = ["soiling", cause, "ageing", "thermal movement"];
+    const of = (model: typeof alone) =>
+      model.causesOf("D3").flatMap((one) => one.filter((part) => bodily.includes(part.cause)));
+    const sum = (model: typeof alone) => of(model).reduce((total, { value }) => total + value, 0);
+    expect(sum(both.alarm)).toBeGreaterThan(1.2 * sum(alone));
+    expect(shareOf(both.fault.causesOf("D3"))).toBeCloseTo(
+      shareOf(fitFaultModes(ground, { asOf: AS_OF }).causesOf("D3")),
+      9,
+    );
   });
 });
