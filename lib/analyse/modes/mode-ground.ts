@@ -3,7 +3,7 @@ import { groupBy } from "@/lib/analyse/fleet-history";
 import type { DetectorHistory } from "@/lib/analyse/history";
 import { isCallOut } from "@/lib/analyse/hold-visits";
 import { calendarShape } from "@/lib/analyse/modes/calendar-shapes";
-import type { Cause, EventKind } from "@/lib/analyse/modes/cause";
+import { type Cause, causes, type EventKind } from "@/lib/analyse/modes/cause";
 import { type Intensity, intensityOf, type Surroundings } from "@/lib/analyse/modes/intensity";
 import { alarmKind, faultKind, type KindModel } from "@/lib/analyse/modes/kind-model";
 import { type SignalTrack, signalTrack } from "@/lib/analyse/modes/signal-track";
@@ -95,18 +95,23 @@ function detectorGround(surroundings: Surroundings, grid: WeekGrid): DetectorGro
   };
 }
 
+/** All causes, and low sun and the background once more. */
+const MOST_INTENSITIES = causes.length + 2;
+
 type Weekly = { readonly intensity: Intensity; readonly byWeek: Float32Array };
 type IntensityOf = (cause: Cause, end: 0 | 1) => Weekly;
 
 // Faults and alarms share most causes, and what a week does to a cause is the same for both.
 function intensitiesOnce(surroundings: Surroundings, grid: WeekGrid): IntensityOf {
   const known = new Map<string, Weekly>();
+  // One stretch of memory for all of a detector: many small ones cost more than what is reckoned in them.
+  const pool = new Float32Array(MOST_INTENSITIES * grid.weeks);
   return (cause, end) => {
     const key = `${cause} ${end}`;
     const found = known.get(key);
     if (found) return found;
     const intensity = intensityOf({ cause, end }, surroundings);
-    const byWeek = new Float32Array(grid.weeks);
+    const byWeek = pool.subarray(known.size * grid.weeks, (known.size + 1) * grid.weeks);
     for (let week = 0; week < grid.weeks; week += 1) {
       byWeek[week] = intensity.ofDay(grid.startAt + (week + 0.5) * WEEK_MS);
     }
@@ -125,14 +130,16 @@ type Around = {
 };
 
 function kindGround(model: KindModel, { history, grid, intensityOf: one, episodes, spans }: Around): KindGround {
-  const causes = model.causes.map((cause, column) =>
+  const weekly = model.causes.map((cause, column) =>
     column === model.ownHour ? one("unknown", 0) : one(cause, model.ends[column] ?? 0),
   );
-  const intensities = causes.map(({ intensity }) => intensity);
+  const intensities = weekly.map(({ intensity }) => intensity);
   const days = daysByWeek(spans, grid);
   const growth = Math.exp(WEEK_MS / FORGET_MS);
-  const exposures = causes.map(({ byWeek }) => {
-    const sums = new Float64Array(grid.weeks + 1);
+  const width = grid.weeks + 1;
+  const pool = new Float64Array(weekly.length * width);
+  const exposures = weekly.map(({ byWeek }, column) => {
+    const sums = pool.subarray(column * width, (column + 1) * width);
     let kept = Math.sqrt(growth);
     for (let week = 0; week < grid.weeks; week += 1) {
       sums[week + 1] = (sums[week] ?? 0) + (days[week] ?? 0) * (byWeek[week] ?? 0) * kept;
