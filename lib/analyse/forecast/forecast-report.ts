@@ -70,7 +70,7 @@ export function forecastReport(
     difference,
     ratio: events > 0 ? said / events : null,
     levelDoubt,
-    coverage: rows.length > 0 ? rows.filter(({ covered }) => covered).length / rows.length : null,
+    coverage: trials.get("blend")?.coverage ?? null,
     deciles: decilesOf(rows),
     sentence: sentenceOf({ kind, difference, events, exponents }),
   };

@@ -8,6 +8,7 @@ import { exponentsOf, fitPool, type PartForecasts, pooled } from "@/lib/analyse/
 import { recalibrated } from "@/lib/analyse/forecast/recalibration";
 import { regressionMeans, trainRegression } from "@/lib/analyse/forecast/regression";
 import {
+  coveredRows,
   type Finish,
   finishOf,
   levelAt,
@@ -122,13 +123,15 @@ function tryBlend(
   past: readonly PartForecasts[],
   { scored, start }: { scored: readonly number[]; start: DoubtedSpread },
 ): Trial {
+  let covered = 0;
   const rows = past.flatMap((parts) => {
     if (!scored.includes(originOf(parts))) return [];
     const others = past.filter((other) => other !== parts);
     const { foretold: said, finish } = blendOf(others, { parts, start });
+    covered += coveredRows(said, finish);
     return triedRows(said, finish);
   });
-  return { rows };
+  return { rows, coverage: rows.length > 0 ? covered / rows.length : null };
 }
 
 function originOf(parts: PartForecasts): number {

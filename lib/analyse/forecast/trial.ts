@@ -1,6 +1,7 @@
 import type { Foretold } from "@/lib/analyse/forecast/foretold";
 import { fitRecalibration, type Recalibration, recalibrated } from "@/lib/analyse/forecast/recalibration";
 import {
+  type CountMoments,
   countLogProbability,
   type DoubtedSpread,
   fitSpread,
@@ -11,12 +12,11 @@ import {
 /** Levels of the shortest intervals that hold 90 %: of means from `from` on, and of those below it. */
 export type IntervalLevels = { readonly below: number; readonly above: number; readonly from: number };
 
-/** How a part turns means into a distribution: level and slope put right, spread, and levels of its intervals. */
-export type Finish = {
-  readonly recalibration: Recalibration;
-  readonly spread: DoubtedSpread;
-  readonly levels: IntervalLevels;
-};
+/** How a part turns means into a distribution: level and slope put right, and spread. */
+export type Shape = { readonly recalibration: Recalibration; readonly spread: DoubtedSpread };
+
+/** The same with levels of its intervals. */
+export type Finish = Shape & { readonly levels: IntervalLevels };
 
 /** One forecast tried: made with nothing but what lay before its origin, put right by other origins. */
 export type TriedRow = {
@@ -26,11 +26,10 @@ export type TriedRow = {
   readonly mean: number;
   /** -ln of the probability given to what came. */
   readonly logScore: number;
-  readonly covered: boolean;
 };
 
-/** A part tried at the scored origins. */
-export type Trial = { readonly rows: readonly TriedRow[] };
+/** A part tried at the scored origins, and the share of rows inside its intervals; null where none were made. */
+export type Trial = { readonly rows: readonly TriedRow[]; readonly coverage: number | null };
 
 /** Spread where nothing was foretold yet: a rate known to its doubt, episodes a little clustered. */
 export const usualSpread: DoubtedSpread = { linear: 1.25, common: 0.1, own: 1 };
@@ -44,7 +43,7 @@ const HIGH_FROM = 0.8;
 export const MOST_PAST = 4;
 
 /**
- * Tries one part at each scored origin, its level, slope, spread and intervals put right by its forecasts of the others.
+ * Tries one part at each scored origin, its level, slope and spread put right by its forecasts of the others.
  *
  * @param forecasts - of the part, none made with knowledge of its own outcome
  */
@@ -55,9 +54,9 @@ export function tryPart(
   const rows = forecasts.flatMap((one) => {
     if (!scored.includes(one.origin)) return [];
     const others = forecasts.filter(({ origin }) => origin !== one.origin);
-    return triedRows(one, finishOf(others, { start }));
+    return triedRows(one, shapeOf(others, { start }).shape);
   });
-  return { rows };
+  return { rows, coverage: null };
 }
 
 /**
@@ -65,22 +64,31 @@ export function tryPart(
  *
  * @param sloped - whether the slope is to be put right too; false for forecasts that have been
  */
-export function finishOf(
+export function finishOf(all: readonly Foretold[], options: { start: DoubtedSpread; sloped?: boolean }): Finish {
+  const { shape, right } = shapeOf(all, options);
+  const means = right.flatMap((one) => one.means);
+  const reached = right.flatMap((one) =>
+    one.counts.map((count, row) => levelReached(count, momentsOf(one, row, shape))),
+  );
+  return { ...shape, levels: levelsFor(means, reached) };
+}
+
+function shapeOf(
   all: readonly Foretold[],
   { start, sloped = true }: { start: DoubtedSpread; sloped?: boolean },
-): Finish {
+): { shape: Shape; right: Foretold[] } {
   const past = all.slice(-MOST_PAST);
   const recalibration = fitRecalibration(past, { spread: start, sloped });
   const right = past.map((one) => recalibrated(one, recalibration));
   const counts = right.flatMap((one) => one.counts);
   const means = right.flatMap((one) => one.means);
   const doubts = right.flatMap((one) => one.doubts);
-  const spread = fitSpread({ counts, means, doubts }, start);
-  const reached = counts.map((count, index) => {
-    const mean = means[index] ?? 0;
-    return levelReached(count, { mean, variance: spreadVariance(mean, spread, doubts[index] ?? 0) });
-  });
-  return { recalibration, spread, levels: levelsFor(means, reached) };
+  return { shape: { recalibration, spread: fitSpread({ counts, means, doubts }, start) }, right };
+}
+
+function momentsOf({ means, doubts }: Foretold, row: number, { spread }: Shape): CountMoments {
+  const mean = means[row] ?? 0;
+  return { mean, variance: spreadVariance(mean, spread, doubts[row] ?? 0) };
 }
 
 /** Level of the interval of a mean. */
@@ -104,19 +112,23 @@ function levelFor(reached: readonly number[]): number {
   return Math.max(LOWEST_LEVEL, Math.min(HIGHEST_LEVEL, at + 1e-9));
 }
 
-/** What was foretold at one origin beside what came, under a finish. */
-export function triedRows(one: Foretold, { recalibration, spread, levels }: Finish): TriedRow[] {
-  const right = recalibrated(one, recalibration);
-  return right.counts.map((count, index) => {
-    const mean = right.means[index] ?? 0;
-    const moments = { mean, variance: spreadVariance(mean, spread, right.doubts[index] ?? 0) };
-    return {
-      detector: right.detectors[index] ?? 0,
-      origin: one.origin,
-      count,
-      mean,
-      logScore: -countLogProbability(count, moments),
-      covered: levelReached(count, moments) < levelAt(mean, levels),
-    };
-  });
+/** What was foretold at one origin beside what came, under a shape. */
+export function triedRows(one: Foretold, shape: Shape): TriedRow[] {
+  const right = recalibrated(one, shape.recalibration);
+  return right.counts.map((count, row) => ({
+    detector: right.detectors[row] ?? 0,
+    origin: one.origin,
+    count,
+    mean: right.means[row] ?? 0,
+    logScore: -countLogProbability(count, momentsOf(right, row, shape)),
+  }));
+}
+
+/** How many of an origin's rows came inside their intervals. */
+export function coveredRows(one: Foretold, finish: Finish): number {
+  const right = recalibrated(one, finish.recalibration);
+  return right.counts.filter((count, row) => {
+    const moments = momentsOf(right, row, finish);
+    return levelReached(count, moments) < levelAt(moments.mean, finish.levels);
+  }).length;
 }
