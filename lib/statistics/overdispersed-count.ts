@@ -85,9 +85,11 @@ export function fitSpread({ counts, means, doubts }: ForetoldCounts, start: Doub
     }
   };
   for (let sweep = 0; sweep < SWEEPS; sweep++) {
+    const before = best;
     for (const linear of LINEAR) consider({ ...best, linear });
     for (const common of COMMON) consider({ ...best, common });
     for (const own of OWN) consider({ ...best, own });
+    if (best === before) break;
   }
   return best;
 }
