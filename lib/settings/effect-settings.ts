@@ -18,8 +18,8 @@ export const effectSettings = {
   },
   effectUnknown: {
     ...share,
-    label: "Task with the cause unknown",
-    meaning: "The same where no cause stands out, so that a visit may or may not meet it.",
+    label: "Survey with the cause unknown",
+    meaning: "The same of a survey where no cause stands out; any other task then counts as one that misses.",
     default: 0.15,
   },
   effectMisses: {
