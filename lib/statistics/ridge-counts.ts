@@ -13,7 +13,7 @@ export type CountSpread = { readonly linear: number; readonly quadratic: number 
 
 const MOST_ROUNDS = 30;
 // In standard deviations of a feature on the log scale: far below what any standard error could tell apart.
-const SETTLED = 1e-4;
+const SETTLED = 1e-3;
 const LONGEST_STEP = 2;
 const LARGEST_LOG = 12;
 
