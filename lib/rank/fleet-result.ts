@@ -8,6 +8,7 @@ import { addMonths, type MonthCounts, monthFigures } from "@/lib/rank/month-figu
 import type { FleetResult } from "@/lib/rank/result";
 import type { RankedMember } from "@/lib/rank/site-result";
 import { spreadAround } from "@/lib/rank/spread";
+import { type LevelDoubt, summedCost } from "@/lib/rank/summed-cost";
 
 /** Everything a screen says of the whole fleet. */
 export function fleetResult(
@@ -32,10 +33,7 @@ export function fleetResult(
     falseAlarmsByMonthOfYear: alarmsByMonthOfYear(members, added),
     expectedFaults: sumOfCounts(fleet, "faults"),
     expectedUnwantedAlarms: sumOfCounts(fleet, "unwantedAlarms"),
-    expectedCost: spreadAround({
-      mean: members.reduce((sum, { ranked }) => sum + ranked.expectedCost.mean, 0),
-      variance: members.reduce((sum, { costVariance }) => sum + costVariance, 0),
-    }),
+    expectedCost: summedCost(members, { settings: history.settings, levelDoubt: levelDoubtOf(fleet) }),
     worthwhile: worthwhileOf(members),
     testsOverdue: members.filter(({ ranked }) => ranked.record.testOverdueDays !== null).length,
     effects,
@@ -51,12 +49,19 @@ export function fleetResult(
   };
 }
 
-// Limits never add: means and variances do.
+/** Doubt about the level of the fleet's forecasts, by kind; it is common to all detectors. */
+export function levelDoubtOf({ forecastReports }: FleetContext): LevelDoubt {
+  return { fault: forecastReports.fault.levelDoubt, alarm: forecastReports.alarm.levelDoubt };
+}
+
+// Limits never add: means and variances do, and the level is right or wrong for all at once.
 function sumOfCounts(fleet: FleetContext, key: "faults" | "unwantedAlarms"): Estimate {
   const outlooks = [...fleet.forecasts.values()].map((forecast) => forecast[key]);
+  const sum = outlooks.reduce((total, outlook) => total + outlook.mean, 0);
+  const doubt = levelDoubtOf(fleet)[key === "faults" ? "fault" : "alarm"];
   const { mean, low, high } = outlookOf({
-    mean: outlooks.reduce((sum, outlook) => sum + outlook.mean, 0),
-    variance: outlooks.reduce((sum, outlook) => sum + outlook.variance, 0),
+    mean: sum,
+    variance: outlooks.reduce((total, outlook) => total + outlook.variance, (doubt * sum) ** 2),
   });
   return { mean, low, high };
 }

@@ -7,7 +7,7 @@ import type { DetectorHistory, FleetHistory, SiteHistory } from "@/lib/analyse/h
 import { compareText } from "@/lib/kernel/text";
 import { detectorRecord } from "@/lib/rank/detector-record";
 import { explain } from "@/lib/rank/explain";
-import { fleetResult } from "@/lib/rank/fleet-result";
+import { fleetResult, levelDoubtOf } from "@/lib/rank/fleet-result";
 import { type LearnedEffects, learnEffects } from "@/lib/rank/learned-effects";
 import { monthCounts } from "@/lib/rank/month-figures";
 import type { AnalysisResult, RankedDetector } from "@/lib/rank/result";
@@ -49,6 +49,7 @@ export function rankDetectors(
         members: own,
         rising: rising.get(site.site.siteId) ?? null,
         counts,
+        levelDoubt: levelDoubtOf(fleet),
         firstRecordAt,
         asOf,
         settings,

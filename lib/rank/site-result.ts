@@ -6,7 +6,7 @@ import { DAY_MS } from "@/lib/kernel/units";
 import { limitChecks } from "@/lib/rank/limits";
 import { type MonthCounts, monthFigures, rateOf } from "@/lib/rank/month-figures";
 import type { RankedDetector, SiteResult } from "@/lib/rank/result";
-import { spreadAround } from "@/lib/rank/spread";
+import { type LevelDoubt, summedCost } from "@/lib/rank/summed-cost";
 import type { Settings } from "@/lib/settings/settings";
 
 /** A ranked detector with what sums over detectors need: the variance of its expected cost. */
@@ -23,6 +23,7 @@ export function siteResult(
     members,
     rising,
     counts,
+    levelDoubt,
     firstRecordAt,
     asOf,
     settings,
@@ -30,6 +31,7 @@ export function siteResult(
     members: readonly RankedMember[];
     rising: SiteResult["rising"];
     counts: readonly MonthCounts[];
+    levelDoubt: LevelDoubt;
     firstRecordAt: number;
     asOf: number;
     settings: Settings;
@@ -61,10 +63,7 @@ export function siteResult(
     rising,
     limits: limitChecks(histories, { onSystem, asOf, settings }),
     testsOverdue: members.filter(({ ranked }) => ranked.record.testOverdueDays !== null).length,
-    expectedCost: spreadAround({
-      mean: members.reduce((sum, { ranked }) => sum + ranked.expectedCost.mean, 0),
-      variance: members.reduce((sum, { costVariance }) => sum + costVariance, 0),
-    }),
+    expectedCost: summedCost(members, { settings, levelDoubt }),
     worthwhileVisits: worthwhile.length,
     netBenefit: worthwhile.reduce((sum, { ranked }) => sum + ranked.visit.netBenefit, 0),
     months: monthFigures(counts, { firstMonth: monthOf(firstRecordAt, site.site.timeZone) }),
