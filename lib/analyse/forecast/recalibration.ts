@@ -1,10 +1,11 @@
 import type { Foretold } from "@/lib/analyse/forecast/foretold";
+import { fitLevelSteps, type LevelStep, stepFactor } from "@/lib/analyse/forecast/level-steps";
 import { type DoubtedSpread, spreadVariance } from "@/lib/statistics/overdispersed-count";
 import { ridgeCounts } from "@/lib/statistics/ridge-counts";
 
 /**
  * How means foretold are put right: with z = ln(rate / centre), rate and centre in events a day, mean x ratio x
- * exp((slope - 1) z + below min(0, z)).
+ * exp((slope - 1) z + below min(0, z)), and that by the steps of its rate.
  */
 export type Recalibration = {
   readonly ratio: number;
@@ -12,6 +13,7 @@ export type Recalibration = {
   /** What the slope is more below the centre. */
   readonly below: number;
   readonly logCentre: number;
+  readonly steps: readonly LevelStep[];
   /** Standard deviation of the log of the level all means share, over a horizon to come. */
   readonly levelDoubt: number;
 };
@@ -30,6 +32,7 @@ export const asForetold: Recalibration = {
   slope: 1,
   below: 0,
   logCentre: 0,
+  steps: [],
   levelDoubt: Math.sqrt(LEVEL_VARIANCE + USUAL_BETWEEN),
 };
 
@@ -40,7 +43,7 @@ export const asForetold: Recalibration = {
  * fleet that grows worse as a whole is followed so; a single bad season is not.
  *
  * @param spread - of counts around their means, for how much chance there is in a ratio
- * @param sloped - false leaves the slope as it is
+ * @param sloped - false leaves the slope, which was put right before, and levels the forecasts by fifths instead
  */
 export function fitRecalibration(
   past: readonly Foretold[],
@@ -48,7 +51,10 @@ export function fitRecalibration(
 ): Recalibration {
   if (!past.some(({ means }) => means.some((mean) => mean > 0))) return asForetold;
   const steepness = sloped ? slopeOf(past) : asForetold;
-  return { ...steepness, ...levelOf(past, { steepness, spread }) };
+  const level = { ...steepness, ...levelOf(past, { steepness, spread }) };
+  if (sloped) return level;
+  const levelled = past.map((one) => recalibrated(one, level));
+  return { ...level, steps: fitLevelSteps(levelled, spread) };
 }
 
 function slopeOf(past: readonly Foretold[]): Recalibration {
@@ -120,11 +126,12 @@ function levelOf(
 export function recalibrationFactor(
   mean: number,
   days: number,
-  { ratio, slope, below, logCentre }: Recalibration,
+  { ratio, slope, below, logCentre, steps }: Recalibration,
 ): number {
   if (!(mean > 0 && days > 0)) return ratio;
   const z = Math.log(mean / days) - logCentre;
-  return ratio * Math.exp((slope - 1) * z + below * Math.min(0, z));
+  const factor = ratio * Math.exp((slope - 1) * z + below * Math.min(0, z));
+  return factor * stepFactor(Math.log((mean * factor) / days), steps);
 }
 
 /** A forecast with its means put right. */

@@ -32,11 +32,11 @@ const fleetWith = (
 });
 
 describe("too little data about realignments", () => {
-  it("fewer than two failed alignments: says why, is null in the JSON, and still counts as a test made", () => {
-    const input = fleetWith(workOn("D1", [400]));
+  it("fewer than three failed alignments: says why, is null in the JSON, and still counts as a test made", () => {
+    const input = fleetWith(workOn("D1", [400, 460]));
     expect(judge(kind, input)).toEqual({
       outcome: "too_little_data",
-      reason: expect.stringMatching(/1 call-out realignment with a known start, 2 are needed/),
+      reason: expect.stringMatching(/2 call-out realignments with a known start, 3 are needed/),
       countsInFamily: true,
     });
     expect(printedP(kind, input)).toBeNull();
