@@ -52,7 +52,7 @@ describe("the ranking on real outages of lifts", () => {
     expect(intervals["benefit - counted"]?.high).toBeGreaterThan(0);
   });
 
-  test("the forecasts add up to about what came, and their 90 % intervals hold at least 90 % of the lifts", () => {
+  test("the forecasts add up to about what came, and their 90 % intervals hold between 85 and 95 % on average over the quarters", () => {
     const sum = (values: Iterable<number>) => [...values].reduce((total, value) => total + value, 0);
     const forecast = sum(
       ranked.quarters.flatMap(({ quarter, ranking }) =>
@@ -62,7 +62,9 @@ describe("the ranking on real outages of lifts", () => {
     const came = sum(ranked.quarters.flatMap(({ quarter }) => [...quarter.outcome.values()]));
     expect(forecast / came).toBeGreaterThan(0.9);
     expect(forecast / came).toBeLessThan(1.1);
-    expect(sum(ranked.quarters.map(coverage)) / ranked.quarters.length).toBeGreaterThanOrEqual(0.9);
+    const held = sum(ranked.quarters.map(coverage)) / ranked.quarters.length;
+    expect(held).toBeGreaterThanOrEqual(0.85);
+    expect(held).toBeLessThanOrEqual(0.95);
   });
 
   test("docs/proof.md shows exactly what comes out; `npx tsx tests/opendata/write-proof.ts` renews it", () => {
