@@ -21,18 +21,18 @@ const APART_RATIO = 4;
  * up), detectors apart left out.
  *
  * The hazard goes with a power of the height, fitted by Poisson likelihood on the detectors that did not fail four times
- * as often as expected, and drawn towards none by its own error. With fewer than 40 detectors or 20 failures height and
- * faults are left out and `mounts` is null.
+ * as often as expected, and drawn towards none by its own error. With fewer than 40 detectors or 20 failures height is left
+ * out and `mounts` is null.
  */
 export function mountsByHeight(units: readonly UnitAtHeight[]): {
   readonly units: readonly (UnitAtHeight & { readonly heightFactor: number })[];
   readonly mounts: FrailtyMixture | null;
 } {
   const failed = units.reduce((sum, { observed }) => sum + observed, 0);
-  if (units.length < LEAST_UNITS || failed < LEAST_FAILURES) {
-    return { units: units.map((unit) => ({ ...unit, heightFactor: 1 })), mounts: null };
-  }
   const called = byCalls(units);
+  if (units.length < LEAST_UNITS || failed < LEAST_FAILURES) {
+    return { units: called.map((unit) => ({ ...unit, heightFactor: 1 })), mounts: null };
+  }
   const { power, middle } = heightPower(called);
   const adjusted = called.map((unit) => {
     const heightFactor = Math.exp(power * (logHeight(unit) - middle));
