@@ -151,7 +151,8 @@ describe("from five files to a decision", { timeout: 60_000 }, () => {
       await finding.getByText(sentence).waitFor();
       expect(await finding.getByRole("img").count()).toBeGreaterThan(0);
     }
-    const cost = page.getByRole("region", { name: "Clean, visited alone" });
+    const task = first?.visit.task ?? "";
+    const cost = page.getByRole("region", { name: `${task.charAt(0).toUpperCase()}${task.slice(1)}, visited alone` });
     await expect(cost.textContent()).resolves.toContain(euros(first?.visit.cost ?? 0));
     expect(await cost.getByRole("term").allTextContents()).toEqual(expect.arrayContaining(["Cost"]));
   });
