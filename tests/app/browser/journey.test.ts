@@ -64,7 +64,7 @@ const ranking = z.object({
     z.object({
       detectorId: z.string(),
       findings: z.array(z.object({ kind: z.string(), sentence: z.string() })),
-      visit: z.object({ cost: z.number(), netBenefit: z.number() }),
+      visit: z.object({ task: z.string(), cost: z.number(), netBenefit: z.number() }),
     }),
   ),
 });
@@ -151,7 +151,7 @@ describe("from five files to a decision", { timeout: 60_000 }, () => {
       await finding.getByText(sentence).waitFor();
       expect(await finding.getByRole("img").count()).toBeGreaterThan(0);
     }
-    const task = first?.visit.task ?? "";
+    const task = first?.visit.task ?? "no visit";
     const cost = page.getByRole("region", { name: `${task.charAt(0).toUpperCase()}${task.slice(1)}, visited alone` });
     await expect(cost.textContent()).resolves.toContain(euros(first?.visit.cost ?? 0));
     expect(await cost.getByRole("term").allTextContents()).toEqual(expect.arrayContaining(["Cost"]));
