@@ -8,7 +8,6 @@ import type { SignalSummary } from "@/lib/analyse/signal-summary";
 import { contains } from "@/lib/kernel/interval";
 import { compareText } from "@/lib/kernel/text";
 import { startOfDay } from "@/lib/kernel/time";
-import type { Detector } from "@/lib/records/detector";
 import type { Event } from "@/lib/records/event";
 import type { Site } from "@/lib/records/site";
 import type { Settings } from "@/lib/settings/settings";
@@ -152,9 +151,4 @@ export function groupBy<Row>(rows: readonly Row[], keyOf: (row: Row) => string):
     else groups.set(keyOf(row), [row]);
   }
   return groups;
-}
-
-/** Detector of a history; shortens lists of ids. */
-export function idOf({ detector }: { readonly detector: Detector }): string {
-  return detector.detectorId;
 }

@@ -1,4 +1,5 @@
 import type { DetectorHistory } from "@/lib/analyse/history";
+import { countBelow } from "@/lib/kernel/sorted";
 import { DAY_MS } from "@/lib/kernel/units";
 import type { Work } from "@/lib/records/work";
 import { medianOfSorted } from "@/lib/statistics/descriptive";
@@ -50,15 +51,8 @@ const changes: ReadonlySet<Work["task"]> = new Set(["clean", "repair", "replace"
 type Days = NonNullable<DetectorHistory["signal"]>;
 
 function daysIn({ day, attenuationDb }: Days, { from, until }: { from: number; until: number }): number[] {
-  let low = 0;
-  let high = day.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if ((day[middle] ?? 0) < from) low = middle + 1;
-    else high = middle;
-  }
   const values: number[] = [];
-  for (let row = low; row < day.length && (day[row] ?? Infinity) < until; row += 1) {
+  for (let row = countBelow(day, from); row < day.length && (day[row] ?? Infinity) < until; row += 1) {
     values.push(attenuationDb[row] ?? 0);
   }
   return values;

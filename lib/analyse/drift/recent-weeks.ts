@@ -1,4 +1,5 @@
 import type { SignalSummary } from "@/lib/analyse/signal-summary";
+import { countBelow } from "@/lib/kernel/sorted";
 import { DAY_MS } from "@/lib/kernel/units";
 import { medianOfRange } from "@/lib/statistics/order-statistics";
 
@@ -21,15 +22,7 @@ const LEAST_SIGNAL_PCT = 0.1;
 
 /** Row of the first day that is not over at `at`; days before it are known whole. */
 export function rowsBefore({ day }: SignalSummary, at: number): number {
-  const today = Math.floor(at / DAY_MS);
-  let low = 0;
-  let high = day.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if ((day[middle] ?? Infinity) < today) low = middle + 1;
-    else high = middle;
-  }
-  return low;
+  return countBelow(day, Math.floor(at / DAY_MS));
 }
 
 /**

@@ -1,4 +1,3 @@
-import type { FindingKind } from "@/lib/analyse/findings/kind";
 import { repeatRealignment } from "@/lib/analyse/findings/repeat-realignment/index";
 import { risingFaults } from "@/lib/analyse/findings/rising-faults/index";
 import { seasonalAlarms } from "@/lib/analyse/findings/seasonal-alarms/index";
@@ -12,8 +11,3 @@ export type FindingName = (typeof findingKinds)[number]["name"];
 
 /** Names of all finding kinds. */
 export const kindNames: readonly FindingName[] = findingKinds.map((kind) => kind.name);
-
-/** The kind of a name as it is stored; null for a name this version does not know. */
-export function findingKindOf(name: string): FindingKind<FindingName> | null {
-  return findingKinds.find((kind) => kind.name === name) ?? null;
-}

@@ -29,8 +29,6 @@ export type ModeOutlook = {
 export type DetectorForecast = {
   readonly faults: CountOutlook;
   readonly unwantedAlarms: CountOutlook;
-  /** Part of the expected faults that what the signal says brings in. */
-  readonly faultsFromDrift: number;
   /** By kind and cause; the means and variances of a kind add up to its own. */
   readonly modes: readonly ModeOutlook[];
   /** Up to three groups of each kind that move the expectation most, largest first. */

@@ -1,7 +1,9 @@
 import type { DetectorHistory } from "@/lib/analyse/history";
 import type { EventKind } from "@/lib/analyse/modes/cause";
 import { lengthOf, type Span, within } from "@/lib/kernel/interval";
+import { countBelow } from "@/lib/kernel/sorted";
 import { DAY_MS } from "@/lib/kernel/units";
+import { exponentialForgetting } from "@/lib/statistics/exponential-forgetting";
 
 /** One detector's events of one kind, oldest first, and the time they were counted over. */
 export type EventRecord = {
@@ -32,7 +34,7 @@ export function eventRecord(history: DetectorHistory, kind: EventKind): EventRec
 
 /** How many of the rising moments lie in [startAt, endAt). */
 export function countIn(moments: readonly number[], { startAt, endAt }: Span): number {
-  return firstAtOrAfter(moments, endAt) - firstAtOrAfter(moments, startAt);
+  return countBelow(moments, endAt) - countBelow(moments, startAt);
 }
 
 /** Days of exposure in [startAt, endAt). */
@@ -45,24 +47,11 @@ export function decayedBefore(
   record: EventRecord,
   { at, tauDays }: { at: number; tauDays: number },
 ): { count: number; days: number } {
-  const tau = tauDays * DAY_MS;
-  let count = 0;
-  for (const moment of record.clusters) if (moment < at) count += Math.exp((moment - at) / tau);
-  let days = 0;
-  for (const { startAt, endAt } of record.exposure) {
-    if (startAt >= at) break;
-    days += tauDays * (Math.exp((Math.min(endAt, at) - at) / tau) - Math.exp((startAt - at) / tau));
-  }
-  return { count, days };
-}
-
-function firstAtOrAfter(moments: readonly number[], at: number): number {
-  let low = 0;
-  let high = moments.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if ((moments[middle] ?? Infinity) < at) low = middle + 1;
-    else high = middle;
-  }
-  return low;
+  const { count, exposure } = exponentialForgetting({
+    inService: record.exposure.map(({ startAt, endAt }) => [startAt, endAt] as const),
+    events: record.clusters,
+    asOf: at,
+    tau: tauDays * DAY_MS,
+  });
+  return { count, days: exposure / DAY_MS };
 }

@@ -60,9 +60,8 @@ export function forecastFleet(histories: readonly DetectorHistory[], options: Fo
     byDetector.set(detectorId, {
       faults: fault,
       unwantedAlarms: alarm,
-      faultsFromDrift: Math.max(0, ofFaults.moves[index]?.signalEvents ?? 0),
       modes: [...modes("fault", fault), ...modes("alarm", alarm)],
-      moves: [...(ofFaults.moves[index]?.moves ?? []), ...(ofAlarms.moves[index]?.moves ?? [])],
+      moves: [...(ofFaults.moves[index] ?? []), ...(ofAlarms.moves[index] ?? [])],
     });
   }
   return { byDetector, reports: { fault: ofFaults.report, alarm: ofAlarms.report } };

@@ -1,7 +1,7 @@
-import type { CountOutlook } from "@/lib/analyse/forecast/detector-forecast";
+import type { CountOutlook, ForecastMove } from "@/lib/analyse/forecast/detector-forecast";
 import { type ForecastReport, forecastReport } from "@/lib/analyse/forecast/forecast-report";
 import { type Foretold, foretold, type PartName, plainForetold, plainParts } from "@/lib/analyse/forecast/foretold";
-import { type RowMoves, rowMoves } from "@/lib/analyse/forecast/moves";
+import { rowMoves } from "@/lib/analyse/forecast/moves";
 import type { OriginRows } from "@/lib/analyse/forecast/origin-rows";
 import { shortestOutlook } from "@/lib/analyse/forecast/outlook";
 import { exponentsOf, fitPool, type PartForecasts, pooled } from "@/lib/analyse/forecast/pool";
@@ -24,7 +24,7 @@ import { type DoubtedSpread, spreadVariance } from "@/lib/statistics/overdispers
 /** The forecast of one kind of event for the rows of the as-of moment, and how it was made. */
 export type KindForecast = {
   readonly outlooks: readonly CountOutlook[];
-  readonly moves: readonly RowMoves[];
+  readonly moves: readonly (readonly ForecastMove[])[];
   readonly report: ForecastReport;
 };
 

@@ -21,14 +21,11 @@ export type MoveInput = {
   readonly means: readonly number[];
 };
 
-/** Moves of one row: those worth naming, largest first, and what its signal adds or takes, in events. */
-export type RowMoves = { readonly moves: readonly ForecastMove[]; readonly signalEvents: number };
-
 /**
  * For each row the groups of facts that move its expectation most, each by what the expectation would be were that
  * group as usual in the fleet (the median of its effect) and all else as it is.
  */
-export function rowMoves(rows: OriginRows, { kind, exponents, regression, means }: MoveInput): RowMoves[] {
+export function rowMoves(rows: OriginRows, { kind, exponents, regression, means }: MoveInput): ForecastMove[][] {
   const effects = rows.sources.map((source, index) =>
     effectsOf(source, { exponents, effects: regression ? contributions(rows, index, regression) : [] }),
   );
@@ -43,15 +40,12 @@ export function rowMoves(rows: OriginRows, { kind, exponents, regression, means 
       .filter(({ events }) => Math.abs(events) >= Math.max(LEAST_EVENTS, LEAST_SHARE * mean))
       .sort((a, b) => Math.abs(b.events) - Math.abs(a.events))
       .slice(0, MOST);
-    return {
-      moves: named.map(({ group, events }) => ({
-        kind,
-        group,
-        events,
-        sentence: moveSentence(source, { kind, group }),
-      })),
-      signalEvents: sizes.find(({ group }) => group === "signal")?.events ?? 0,
-    };
+    return named.map(({ group, events }) => ({
+      kind,
+      group,
+      events,
+      sentence: moveSentence(source, { kind, group }),
+    }));
   });
 }
 

@@ -1,4 +1,5 @@
 import { type SignalSummary, summariseSignal } from "@/lib/analyse/signal-summary";
+import { countBelow } from "@/lib/kernel/sorted";
 import { DAY_MS } from "@/lib/kernel/units";
 import type { ReadingSeries } from "@/lib/records/reading";
 import { medianOfSorted } from "@/lib/statistics/descriptive";
@@ -29,7 +30,7 @@ export function cuttableSignal(
   const ends = new Map<number, ReturnType<CuttableSignal["ends"]["get"]> & object>();
   for (const origin of origins) {
     if (origin % DAY_MS !== 0) throw new RangeError(`origin is not at UTC midnight: ${origin}`);
-    const count = countBefore(readAt, origin);
+    const count = countBelow(readAt, origin);
     if (count === 0) continue;
     ends.set(origin, {
       latestReadAt: readAt[count - 1] ?? 0,
@@ -47,7 +48,7 @@ export function cuttableSignal(
 export function signalBefore({ whole, ends }: CuttableSignal, origin: number): SignalSummary | null {
   const end = ends.get(origin);
   if (!end) return null;
-  const days = countBefore(whole.day, origin / DAY_MS);
+  const days = countBelow(whole.day, origin / DAY_MS);
   const known = whole.presence.filter(({ startAt }) => startAt < origin);
   return {
     day: whole.day.subarray(0, days),
@@ -66,16 +67,4 @@ function gapAfter(readAt: Float64Array, index: number): number {
   const gap = (readAt[index + 1] ?? 0) - (readAt[index] ?? 0);
   if (gap < 0) throw new RangeError(`readings are out of order at place ${index}`);
   return gap;
-}
-
-/** How many of rising values lie below a limit. */
-function countBefore(rising: Float64Array, limit: number): number {
-  let low = 0;
-  let high = rising.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if ((rising[middle] ?? 0) < limit) low = middle + 1;
-    else high = middle;
-  }
-  return low;
 }

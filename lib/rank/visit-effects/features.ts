@@ -2,6 +2,7 @@ import { isSouth, seasonAngle } from "@/lib/analyse/fleet-season";
 import { type Cause, causes } from "@/lib/analyse/modes/cause";
 import type { SignalSummary } from "@/lib/analyse/signal-summary";
 import type { Span } from "@/lib/kernel/interval";
+import { countBelow } from "@/lib/kernel/sorted";
 import { DAY_MS } from "@/lib/kernel/units";
 import type { CauseRate, CauseRecord } from "@/lib/rank/visit-effects/cause-record";
 
@@ -143,16 +144,9 @@ function bounded(value: number): number {
 }
 
 function levelBefore({ day, attenuationDb }: SignalSummary, before: number): number | null {
-  let low = 0;
-  let high = day.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if ((day[middle] ?? Infinity) < before) low = middle + 1;
-    else high = middle;
-  }
   let sum = 0;
   let count = 0;
-  for (let row = low - 1; row >= 0 && (day[row] ?? -Infinity) >= before - SIGNAL_DAYS; row -= 1) {
+  for (let row = countBelow(day, before) - 1; row >= 0 && (day[row] ?? -Infinity) >= before - SIGNAL_DAYS; row -= 1) {
     sum += attenuationDb[row] ?? 0;
     count += 1;
   }
