@@ -1,4 +1,5 @@
-import { blob, index, integer, sqliteTable, text } from "drizzle-orm/sqlite-core";
+import { blob, index, integer, primaryKey, sqliteTable, text } from "drizzle-orm/sqlite-core";
+import { mappingVersions, type StoredDocument } from "@/db/schema/mappings";
 import { fileKinds } from "@/lib/records/files";
 
 /** Imports: one row a call, taken back whole or not at all. */
@@ -23,6 +24,12 @@ export const importFiles = sqliteTable(
     fold: text({ enum: ["refuse", "first", "second"] }).notNull(),
     header: text({ mode: "json" }).$type<string[]>().notNull(),
     note: text(),
+    /** How the file was cut into cells; null for one of before this was kept, or that could not be read. */
+    format: text({ mode: "json" }).$type<StoredDocument>(),
+    /** The mapping as it was applied, its open questions settled; null for a canonical file. */
+    mapping: text({ mode: "json" }).$type<StoredDocument>(),
+    /** The saved mapping that was used; null when there was none or it was not saved. */
+    mappingVersionKey: integer("mapping_version_key").references(() => mappingVersions.key),
     rows: integer().notNull().default(0),
     accepted: integer().notNull().default(0),
     replaced: integer().notNull().default(0),
@@ -30,6 +37,7 @@ export const importFiles = sqliteTable(
     conflicts: integer().notNull().default(0),
     refused: integer().notNull().default(0),
     waiting: integer().notNull().default(0),
+    leftOut: integer("left_out").notNull().default(0),
   },
   (table) => [index("import_files_by_import").on(table.importId)],
 );
@@ -46,6 +54,8 @@ export const importRejects = sqliteTable(
     column: text(),
     value: text(),
     reason: text().notNull(),
+    /** Whether the mapping says that such rows are not wanted; false for a row that is wrong. */
+    leftOut: integer("left_out", { mode: "boolean" }).notNull().default(false),
     cells: text({ mode: "json" }).$type<string[]>().notNull(),
   },
   (table) => [index("import_rejects_by_file").on(table.fileKey, table.line)],
@@ -86,4 +96,18 @@ export const importConflicts = sqliteTable(
     sent: text({ mode: "json" }).$type<Record<string, string | number | boolean | null>>().notNull(),
   },
   (table) => [index("import_conflicts_by_file").on(table.fileKey, table.line)],
+);
+
+/** Words of a file that its mapping does not know, with the column of ours they stood for and how often they came. */
+export const unmappedWords = sqliteTable(
+  "unmapped_words",
+  {
+    fileKey: integer("file_key")
+      .notNull()
+      .references(() => importFiles.key),
+    column: text().notNull(),
+    word: text().notNull(),
+    count: integer().notNull(),
+  },
+  (table) => [primaryKey({ columns: [table.fileKey, table.column, table.word] })],
 );

@@ -1,8 +1,10 @@
 export { analysisRuns, runDetectors, runSites } from "@/db/schema/analysis-runs";
+export { apiAnswers, apiKeys } from "@/db/schema/api-keys";
 export { backtests } from "@/db/schema/backtests";
 export { detectors } from "@/db/schema/detectors";
 export { events } from "@/db/schema/events";
-export { importConflicts, importFiles, importRejects, imports, waitingRows } from "@/db/schema/imports";
+export { importConflicts, importFiles, importRejects, imports, unmappedWords, waitingRows } from "@/db/schema/imports";
+export { mappings, mappingVersions } from "@/db/schema/mappings";
 export { readingChunks, readingClaims, readingDays } from "@/db/schema/readings";
 export { rowClaims } from "@/db/schema/row-claims";
 export { counters, settings } from "@/db/schema/settings";

@@ -1,7 +1,7 @@
 import { AppError } from "@/lib/kernel/errors";
 
 /** What a person may be allowed to do. */
-export const permissions = ["see", "import", "take_back", "analyse", "change_settings"] as const;
+export const permissions = ["see", "import", "take_back", "analyse", "change_settings", "manage_keys"] as const;
 
 /** One of {@link permissions}. */
 export type Permission = (typeof permissions)[number];

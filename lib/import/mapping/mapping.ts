@@ -1,0 +1,114 @@
+import { z } from "zod";
+import { tableChoicesSchema } from "@/lib/import/table/table-format";
+import { isTimeZone } from "@/lib/kernel/time";
+import { columnsOf, fileKinds, requiredColumnsOf } from "@/lib/records/files";
+
+/** Orders in which a date names year, month and day; ISO is year first. */
+export const dateOrders = ["year_first", "day_first", "month_first"] as const;
+/** Units a number may come in; each is one of those its column allows (see `units.ts`). */
+export const numberUnits = [
+  "percent",
+  "share",
+  "obscuration_percent",
+  "decibel",
+  "counts",
+  "celsius",
+  "fahrenheit",
+  "metre",
+  "foot",
+  "minute",
+  "hour",
+  "degree",
+  "number",
+] as const;
+
+const columnName = z.string().min(1).max(200);
+
+/** A piece of a cell of ours: what stands in one of theirs, its digits filled up with zeros to `width`, or a fixed text. */
+export const partSchema = z.union([
+  z.strictObject({ column: columnName, width: z.number().int().min(1).max(20).optional() }),
+  z.strictObject({ text: z.string().max(200) }),
+]);
+
+/** How the text of a cell is read. */
+export const readingSchema = z.discriminatedUnion("as", [
+  z.strictObject({ as: z.literal("text") }),
+  z.strictObject({
+    as: z.literal("moment"),
+    /** Null: decided from the file's own evidence, refused when it shows none. */
+    order: z.enum(dateOrders).nullable(),
+    /** Zone of times without an offset: the site's, or one that is named. */
+    zone: z
+      .string()
+      .refine((zone) => zone === "site" || isTimeZone(zone), "is not a time zone; use 'site' or an IANA name"),
+  }),
+  z.strictObject({
+    as: z.literal("number"),
+    /** Null: decided from the file's own evidence. */
+    decimal: z.enum(["point", "comma"]).nullable(),
+    unit: z.enum(numberUnits),
+    /** Counts that stand for 100 %; with `counts` only. */
+    fullScale: z.number().positive().optional(),
+  }),
+  z.strictObject({
+    as: z.literal("words"),
+    /** Whether a word must be the whole cell, or stand somewhere in it; capitals and runs of blanks do not matter. */
+    match: z.enum(["whole", "inside"]),
+    /** Their words and ours, in the order in which they are tried; null leaves the cell empty. */
+    words: z
+      .array(z.strictObject({ theirs: z.string().min(1).max(200), ours: z.string().max(100).nullable() }))
+      .max(2_000),
+    /** What a cell with none of the words gives: its row is refused or left out, or the cell gets one word of ours. */
+    otherwise: z.union([
+      z.strictObject({ do: z.enum(["refuse", "leave_out"]) }),
+      z.strictObject({ do: z.literal("use"), ours: z.string().max(100).nullable() }),
+    ]),
+  }),
+]);
+
+/** How one column of ours is made. */
+export const columnRuleSchema = z.strictObject({ parts: z.array(partSchema).min(1).max(20), read: readingSchema });
+
+/**
+ * Columns that steer what becomes of a row, beside those of the file kind: `row` gives `keep` or `leave_out`; `phase`,
+ * in events only, gives `whole` (the row is an event), `begin` or `end` (two rows make one event).
+ */
+export const steeringColumns = ["row", "phase"] as const;
+
+/** A mapping that may still lack columns it needs: what a guess gives and an editor changes. */
+export const mappingDraftSchema = z.strictObject({
+  form: z.literal(1),
+  kind: z.enum(fileKinds),
+  table: tableChoicesSchema,
+  columns: z.record(z.string(), columnRuleSchema),
+  /** Names of all columns of the file it was made for; a file with just these may be read by it unasked. */
+  madeFor: z.array(columnName).max(1_000),
+});
+
+/** A mapping: how a foreign table becomes one of the five canonical files. */
+export const mappingSchema = mappingDraftSchema.superRefine(({ kind, columns }, context) => {
+  const known = [...columnsOf(kind), "row", ...(kind === "events" ? ["phase"] : [])];
+  const needed = requiredColumnsOf(kind);
+  for (const column of Object.keys(columns).filter((one) => !known.includes(one))) {
+    context.addIssue({ code: "custom", path: ["columns", column], message: `is no column of ${kind}.csv` });
+  }
+  for (const column of needed.filter((one) => columns[one] === undefined)) {
+    const message = `is needed by ${kind}.csv; say which column it is`;
+    context.addIssue({ code: "custom", path: ["columns", column], message });
+  }
+});
+
+/** See {@link mappingDraftSchema}. */
+export type MappingDraft = z.infer<typeof mappingDraftSchema>;
+/** See {@link mappingSchema}. */
+export type Mapping = z.infer<typeof mappingSchema>;
+/** See {@link columnRuleSchema}. */
+export type ColumnRule = z.infer<typeof columnRuleSchema>;
+/** See {@link partSchema}. */
+export type Part = z.infer<typeof partSchema>;
+/** See {@link readingSchema}. */
+export type CellReading = z.infer<typeof readingSchema>;
+/** One of {@link dateOrders}. */
+export type DateOrder = (typeof dateOrders)[number];
+/** One of {@link numberUnits}. */
+export type NumberUnit = (typeof numberUnits)[number];
