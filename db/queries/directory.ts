@@ -5,10 +5,11 @@ import { detectors, sites } from "@/db/schema/index";
 /** What an import must know of every site: its zone. */
 export type DirectorySite = { readonly siteId: string; readonly timeZone: string };
 
-/** What an import must know of every detector: its key in the store, its site's zone and its first day of service. */
+/** What an import must know of every detector: its key in the store, its site with its zone and its first day of service. */
 export type DirectoryDetector = {
   readonly key: number;
   readonly detectorId: string;
+  readonly siteId: string;
   readonly timeZone: string;
   readonly installedOn: string;
 };
@@ -21,6 +22,7 @@ export async function readDirectory(unit: Store): Promise<{ sites: DirectorySite
       .select({
         key: detectors.key,
         detectorId: detectors.detectorId,
+        siteId: sites.siteId,
         timeZone: sites.timeZone,
         installedOn: detectors.installedOn,
       })

@@ -1,6 +1,6 @@
 import { and, asc, eq, inArray, sql } from "drizzle-orm";
 import type { Store } from "@/db/client";
-import { importConflicts, importFiles, importRejects, imports, waitingRows } from "@/db/schema/index";
+import { importConflicts, importFiles, importRejects, imports, unmappedWords, waitingRows } from "@/db/schema/index";
 import { packRows, unpackRows, type WaitingRow } from "@/db/waiting-codec";
 
 /** What a file's row counts grow by (or, for rows that waited, shrink by). */
@@ -12,6 +12,7 @@ export type CountChange = {
   readonly conflicts: number;
   readonly refused: number;
   readonly waiting: number;
+  readonly leftOut: number;
 };
 
 /** Notes a new import at the Instant `importedAt`; returns its id. */
@@ -25,7 +26,10 @@ export async function addImport(
 /** Notes a file of an import; returns its key. */
 export async function addImportFile(
   unit: Store,
-  file: Pick<typeof importFiles.$inferInsert, "importId" | "position" | "name" | "kind" | "fold" | "header" | "note">,
+  file: Pick<
+    typeof importFiles.$inferInsert,
+    "importId" | "position" | "name" | "kind" | "fold" | "header" | "note" | "format" | "mapping" | "mappingVersionKey"
+  >,
 ): Promise<number> {
   return unit.db.insert(importFiles).values(file).returning({ key: importFiles.key }).get().key;
 }
@@ -43,6 +47,7 @@ export async function changeCounts(unit: Store, fileKey: number, change: CountCh
       conflicts: sql`${importFiles.conflicts} + ${change.conflicts}`,
       refused: sql`${importFiles.refused} + ${change.refused}`,
       waiting: sql`${importFiles.waiting} + ${change.waiting}`,
+      leftOut: sql`${importFiles.leftOut} + ${change.leftOut}`,
     })
     .where(eq(importFiles.key, fileKey))
     .run();
@@ -61,6 +66,23 @@ export async function addRejects(unit: Store, rejects: readonly (typeof importRe
     unit.db
       .insert(importRejects)
       .values(rejects.slice(from, from + PORTION))
+      .run();
+  }
+}
+
+/** Counts words of a file that its mapping does not know. */
+export async function addUnmappedWords(
+  unit: Store,
+  { fileKey, words }: { fileKey: number; words: readonly { column: string; word: string; count: number }[] },
+): Promise<void> {
+  for (let from = 0; from < words.length; from += PORTION) {
+    unit.db
+      .insert(unmappedWords)
+      .values(words.slice(from, from + PORTION).map((one) => ({ fileKey, ...one })))
+      .onConflictDoUpdate({
+        target: [unmappedWords.fileKey, unmappedWords.column, unmappedWords.word],
+        set: { count: sql`${unmappedWords.count} + excluded.count` },
+      })
       .run();
   }
 }

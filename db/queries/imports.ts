@@ -1,11 +1,11 @@
 import { and, asc, count, desc, eq, inArray, sql } from "drizzle-orm";
 import type { Store } from "@/db/client";
-import { importConflicts, importFiles, importRejects, imports, waitingRows } from "@/db/schema/index";
+import { importConflicts, importFiles, importRejects, imports, unmappedWords, waitingRows } from "@/db/schema/index";
 import { unpackRows, type WaitingRow } from "@/db/waiting-codec";
 
 /** An import as it is listed; `takenBackAt` is null while it stands. */
 export type StoredImport = typeof imports.$inferSelect;
-/** A file of an import with what became of its rows; rows = accepted + duplicates + conflicts + refused + waiting. */
+/** A file of an import with what became of its rows; rows = accepted + duplicates + conflicts + refused + waiting + left out. */
 export type StoredImportFile = typeof importFiles.$inferSelect;
 /** A refused row with its cells as they came. */
 export type StoredReject = typeof importRejects.$inferSelect;
@@ -103,6 +103,21 @@ export async function* eachWaiting(
       yield { waitsFor: portion.waitsFor, waitsForId: portion.waitsForId, rows: unpackRows(portion.rows) };
     }
   }
+}
+
+/** Words of a file that its mapping does not know, most frequent first. */
+export async function listUnmappedWords(
+  store: Store,
+  { fileKey, limit, offset }: { fileKey: number } & Page,
+): Promise<{ column: string; word: string; count: number }[]> {
+  return store.db
+    .select({ column: unmappedWords.column, word: unmappedWords.word, count: unmappedWords.count })
+    .from(unmappedWords)
+    .where(eq(unmappedWords.fileKey, fileKey))
+    .orderBy(desc(unmappedWords.count), asc(unmappedWords.column), asc(unmappedWords.word))
+    .limit(limit)
+    .offset(offset)
+    .all();
 }
 
 /** Which of the imports named still stand, by id. */
