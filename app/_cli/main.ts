@@ -7,13 +7,24 @@ import { exitCodeOf, exitCodes } from "@/app/_cli/exit";
 import { addExplain } from "@/app/_cli/explain";
 import { addImport } from "@/app/_cli/import";
 import { addImports } from "@/app/_cli/imports";
+import { addKeys } from "@/app/_cli/keys";
 import { addRank } from "@/app/_cli/rank";
 import { addRejects } from "@/app/_cli/rejects";
 import { addTakeBack } from "@/app/_cli/take-back";
 import { AppError } from "@/lib/kernel/errors";
 
 /** Each command in the order of the help; a new one is its file and its line here. */
-const commands = [addImport, addImports, addTakeBack, addRejects, addAnalyse, addRank, addBacktest, addExplain];
+const commands = [
+  addImport,
+  addImports,
+  addTakeBack,
+  addRejects,
+  addAnalyse,
+  addRank,
+  addBacktest,
+  addExplain,
+  addKeys,
+];
 
 const environment = z.object({ RAFTERLINE_DB: z.string().min(1).optional() }).parse({
   RAFTERLINE_DB: process.env.RAFTERLINE_DB || undefined,
