@@ -17,6 +17,8 @@ export type KnownDetector = {
 export type Directory = {
   readonly sites: ReadonlyMap<string, { readonly timeZone: string }>;
   readonly detectors: ReadonlyMap<string, KnownDetector>;
+  /** Whether the sender may speak of these detectors only; a row of another is refused and does not wait. */
+  readonly closed: boolean;
 };
 
 /** How far a time may lie after the moment of the import: clocks of panels and computers differ by minutes. */
@@ -35,6 +37,13 @@ export function momentFor(
 ): Outcome<MomentReading> {
   const detector = directory.detectors.get(detectorId);
   if (detector) return accepted({ zone: detector.timeZone, fold });
+  if (directory.closed) {
+    return refused({
+      column: "detector_id",
+      value: detectorId,
+      reason: "is not a detector that this key may send records of; correct the id, or use the key of its site",
+    });
+  }
   return refused({
     column: "detector_id",
     value: detectorId,

@@ -11,6 +11,7 @@ import { fileKinds } from "@/lib/records/files";
 import type { Context } from "@/lib/services/context";
 import { FileFlaw } from "@/lib/services/import/file-flaw";
 import { FileIntake } from "@/lib/services/import/file-intake";
+import { directReading } from "@/lib/services/import/file-reading";
 import { LiveDirectory } from "@/lib/services/import/live-directory";
 import { sizeOf } from "@/lib/services/import/read-lines";
 import { probeFile, type TakenIn, takeInFile, takeInWaiting } from "@/lib/services/import/take-in-file";
@@ -103,7 +104,13 @@ async function takeInAll(
     if (kind === "readings")
       takenIn.push(...(await takeInWaiting(unit, { waitsFor: "detector", ids: newDetectors, ...shared })));
     for (const { key, layout, file: given } of candidates.filter((one) => one.layout.kind === kind)) {
-      const setting = { ...shared, unit, file: file(key), layout, fold: request.fold ?? "refuse" };
+      const setting = {
+        ...shared,
+        unit,
+        file: file(key),
+        reading: directReading(layout),
+        fold: request.fold ?? "refuse",
+      };
       const onRows = progress(given);
       const flaw = await orFlaw(() =>
         inSavepoint(unit, () => takeInFile(new FileIntake(setting), { path: given.path, onRows })),

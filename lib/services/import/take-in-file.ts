@@ -6,6 +6,7 @@ import { shown } from "@/lib/import/quote";
 import { RecordSplitter, type SplitRecord } from "@/lib/import/split-records";
 import { FileFlaw } from "@/lib/services/import/file-flaw";
 import { FileIntake } from "@/lib/services/import/file-intake";
+import { directReading } from "@/lib/services/import/file-reading";
 import type { LiveDirectory } from "@/lib/services/import/live-directory";
 import { readLines } from "@/lib/services/import/read-lines";
 
@@ -71,7 +72,7 @@ export async function takeInWaiting(
       ...shared,
       unit,
       file: { key: fileKey, importId: file.importId, replaces },
-      layout: layoutOf(found.file.kind, file.header),
+      reading: directReading(layoutOf(found.file.kind, file.header)),
       fold: file.fold,
     });
     for (const portion of portions.filter((one) => one.fileKey === fileKey)) {
