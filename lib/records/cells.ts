@@ -4,6 +4,7 @@ import { isLocalDate, isTimeZone } from "@/lib/kernel/time";
 /** Longest text a cell may hold; a longer one is refused, so that one bad cell cannot fill the store. */
 export const CELL_LIMIT = 2_000;
 
+// `meta` below is what a JSON Schema made of a row says of its cells, as far as it does not follow from the checks.
 const tooLong = `is longer than ${CELL_LIMIT} characters; shorten it`;
 // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are what this refuses
 const controlCharacter = /[\u0000-\u0008\u000b\u000c\u000e-\u001f]/;
@@ -28,11 +29,14 @@ export function numberCell({ min, max, unit, integer = false }: NumberCell) {
     .refine((text) => plainNumber.test(text), "is not a number; write digits with a decimal point, such as 12.5")
     .transform(Number)
     .refine((value) => value >= min && value <= max, `${range}; check the value and its unit`)
-    .refine((value) => !integer || Number.isInteger(value), "is not a whole number");
+    .refine((value) => !integer || Number.isInteger(value), "is not a whole number")
+    .meta({ type: [integer ? "integer" : "number", "string"], minimum: min, maximum: max });
 }
 
 /** Calendar day, `YYYY-MM-DD`. */
-export const dateCell = textCell.refine(isLocalDate, "is not a day; write YYYY-MM-DD, such as 2026-03-09");
+export const dateCell = textCell.refine(isLocalDate, "is not a day; write YYYY-MM-DD, such as 2026-03-09").meta({
+  format: "date",
+});
 
 /** Moment in ISO 8601, with an offset or as wall time of the site's zone; read by `momentOf`, which knows the zone. */
 export const momentCell = textCell;
@@ -53,7 +57,8 @@ export const clockCell = textCell.regex(
 export const booleanCell = textCell
   .toLowerCase()
   .refine((text) => Object.hasOwn(booleans, text), "is not true or false; write true, false or leave it empty")
-  .transform((text) => booleans[text] === true);
+  .transform((text) => booleans[text] === true)
+  .meta({ type: ["boolean", "string"] });
 
 /** One word of a list, in small letters with underscores. */
 export function wordCell<const Words extends readonly [string, ...string[]]>(words: Words) {
