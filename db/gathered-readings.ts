@@ -1,95 +1,137 @@
 import type { SentReadings } from "@/db/reading-merge";
 import { quarterOf, startOfQuarter } from "@/db/reading-store";
 import type { Reading } from "@/lib/records/reading";
+import { emptyRows, type ReadingRows } from "@/lib/records/reading-rows";
 
 /** What was gathered of one detector: its readings by time, cut into quarters. */
 export type GatheredDetector = {
   readonly detectorKey: number;
-  readonly detectorId: string;
   readonly quarters: Iterable<{ readonly quarter: number; readonly sent: SentReadings }>;
 };
 
 /** Readings of any detectors in the order they were sent, in columns of a fixed size, so that memory stays flat. */
 export class GatheredReadings {
-  private length = 0;
-  private readonly slotOf = new Map<number, number>();
-  private readonly detectors: { readonly key: number; readonly id: string; count: number }[] = [];
-  private columns: { readonly slot: Uint32Array; readonly values: SentReadings } | null = null;
+  private gathered: ReadingRows | null = null;
 
   constructor(private readonly capacity: number) {}
 
   /** Adds a reading; true when there is room for no more. */
   add(detectorKey: number, reading: Reading, line: number): boolean {
-    // Made with the first reading: most files have none.
-    this.columns ??= { slot: new Uint32Array(this.capacity), values: emptyColumns(this.capacity) };
-    const { slot, values } = this.columns;
-    slot[this.length] = this.slotFor(detectorKey, reading.detectorId);
-    values.readAt[this.length] = reading.readAt;
-    values.signalPct[this.length] = reading.signalPct;
-    values.compensationPct[this.length] = reading.compensationPct ?? Number.NaN;
-    values.temperatureC[this.length] = reading.temperatureC ?? Number.NaN;
-    values.line[this.length] = line;
-    this.length += 1;
-    return this.length === this.capacity;
+    const { gathered } = this.room();
+    const index = gathered.length;
+    gathered.detectorKey[index] = detectorKey;
+    gathered.readAt[index] = reading.readAt;
+    gathered.signalPct[index] = reading.signalPct;
+    gathered.compensationPct[index] = reading.compensationPct ?? Number.NaN;
+    gathered.temperatureC[index] = reading.temperatureC ?? Number.NaN;
+    gathered.line[index] = line;
+    gathered.length += 1;
+    return this.isFull();
+  }
+
+  /** Whether there is room for no more; it must be taken before anything is added then. */
+  isFull(): boolean {
+    return this.gathered?.length === this.capacity;
+  }
+
+  /** Adds rows from the one at `from` on, as many as there is room for; how many. */
+  addRows(rows: ReadingRows, from: number): number {
+    const { gathered, left } = this.room();
+    const count = Math.min(left, rows.length - from);
+    const at = gathered.length;
+    const to = from + count;
+    gathered.detectorKey.set(rows.detectorKey.subarray(from, to), at);
+    gathered.readAt.set(rows.readAt.subarray(from, to), at);
+    gathered.signalPct.set(rows.signalPct.subarray(from, to), at);
+    gathered.compensationPct.set(rows.compensationPct.subarray(from, to), at);
+    gathered.temperatureC.set(rows.temperatureC.subarray(from, to), at);
+    gathered.line.set(rows.line.subarray(from, to), at);
+    gathered.length += count;
+    return count;
   }
 
   /** All that was gathered, detector by detector; the gathering begins anew when it is taken to the end. */
   *take(): Generator<GatheredDetector> {
-    const { columns } = this;
-    if (columns) {
-      const order = this.orderBySlot(columns.slot);
-      let from = 0;
-      for (const { key, id, count } of this.detectors) {
-        const places = order.subarray(from, from + count);
-        from += count;
-        yield { detectorKey: key, detectorId: id, quarters: quartersOf(sortedPart(columns.values, places)) };
-      }
+    const { gathered } = this;
+    if (!gathered) return;
+    const { order, parts } = placesByDetector(gathered.detectorKey.subarray(0, gathered.length));
+    for (const { key, from, to } of parts) {
+      yield { detectorKey: key, quarters: quartersOf(sortedPart(gathered, order.subarray(from, to))) };
     }
-    this.length = 0;
-    this.slotOf.clear();
-    this.detectors.length = 0;
+    gathered.length = 0;
   }
 
-  private slotFor(key: number, id: string): number {
-    const slot = this.slotOf.get(key) ?? this.detectors.length;
-    const known = this.detectors[slot];
-    if (known) known.count += 1;
-    else {
-      this.slotOf.set(key, slot);
-      this.detectors.push({ key, id, count: 1 });
-    }
-    return slot;
-  }
-
-  /** Places of the readings by detector, in the order sent within each (a counting sort). */
-  private orderBySlot(slot: Uint32Array): Uint32Array {
-    const next = new Uint32Array(this.detectors.length);
-    for (let index = 1; index < next.length; index += 1) {
-      next[index] = (next[index - 1] ?? 0) + (this.detectors[index - 1]?.count ?? 0);
-    }
-    const order = new Uint32Array(this.length);
-    for (let index = 0; index < this.length; index += 1) {
-      const at = slot[index] ?? 0;
-      order[next[at] ?? 0] = index;
-      next[at] = (next[at] ?? 0) + 1;
-    }
-    return order;
+  private room(): { gathered: ReadingRows; left: number } {
+    // Made with the first reading: most files have none.
+    this.gathered ??= emptyRows(this.capacity);
+    if (this.isFull()) throw new RangeError(`no room for more than ${this.capacity} readings`);
+    return { gathered: this.gathered, left: this.capacity - this.gathered.length };
   }
 }
 
+type Part = { readonly key: number; readonly from: number; readonly to: number };
+
+/** Places of the readings by detector, in the order sent within each (a counting sort), detectors as they first came. */
+function placesByDetector(keys: Uint32Array): { order: Uint32Array; parts: Part[] } {
+  const slots = new Map<number, number>();
+  const slotAt = new Uint32Array(keys.length);
+  const counts: number[] = [];
+  let lastKey = -1;
+  let slot = 0;
+  for (let index = 0; index < keys.length; index += 1) {
+    const key = keys[index] ?? 0;
+    if (key !== lastKey) {
+      slot = slots.get(key) ?? slots.size;
+      if (slot === slots.size) {
+        slots.set(key, slot);
+        counts.push(0);
+      }
+      lastKey = key;
+    }
+    slotAt[index] = slot;
+    counts[slot] = (counts[slot] ?? 0) + 1;
+  }
+  const next = new Uint32Array(counts.length);
+  for (let index = 1; index < next.length; index += 1) next[index] = (next[index - 1] ?? 0) + (counts[index - 1] ?? 0);
+  const parts = [...slots.keys()].map((key, index) => {
+    const from = next[index] ?? 0;
+    return { key, from, to: from + (counts[index] ?? 0) };
+  });
+  const order = new Uint32Array(keys.length);
+  for (let index = 0; index < keys.length; index += 1) {
+    const at = slotAt[index] ?? 0;
+    order[next[at] ?? 0] = index;
+    next[at] = (next[at] ?? 0) + 1;
+  }
+  return { order, parts };
+}
+
 /** The readings at some places, by time; equal times stay in the order in which they came. */
-function sortedPart(values: SentReadings, places: Uint32Array): SentReadings {
-  const { readAt } = values;
-  const rising = places.every(
-    (place, index) => index === 0 || (readAt[place] ?? 0) >= (readAt[places[index - 1] ?? 0] ?? 0),
-  );
-  if (!rising) places.sort((one, other) => (readAt[one] ?? 0) - (readAt[other] ?? 0) || one - other);
-  const part = (column: Float64Array) => {
-    const picked = new Float64Array(places.length);
-    for (let index = 0; index < places.length; index += 1) picked[index] = column[places[index] ?? 0] ?? 0;
-    return picked;
+function sortedPart(rows: ReadingRows, places: Uint32Array): SentReadings {
+  const { readAt } = rows;
+  if (!rises(readAt, places)) places.sort((one, other) => (readAt[one] ?? 0) - (readAt[other] ?? 0) || one - other);
+  const picked = (column: Float64Array | Uint32Array) => {
+    const part = new Float64Array(places.length);
+    for (let index = 0; index < places.length; index += 1) part[index] = column[places[index] ?? 0] ?? 0;
+    return part;
   };
-  return mapColumns(values, part);
+  return {
+    readAt: picked(readAt),
+    signalPct: picked(rows.signalPct),
+    compensationPct: picked(rows.compensationPct),
+    temperatureC: picked(rows.temperatureC),
+    line: picked(rows.line),
+  };
+}
+
+function rises(readAt: Float64Array, places: Uint32Array): boolean {
+  let before = -Infinity;
+  for (let index = 0; index < places.length; index += 1) {
+    const at = readAt[places[index] ?? 0] ?? 0;
+    if (at < before) return false;
+    before = at;
+  }
+  return true;
 }
 
 function* quartersOf(sorted: SentReadings): Generator<{ quarter: number; sent: SentReadings }> {
@@ -101,28 +143,16 @@ function* quartersOf(sorted: SentReadings): Generator<{ quarter: number; sent: S
     while (to < readAt.length && (readAt[to] ?? 0) < endAt) to += 1;
     const start = from;
     const end = to;
-    yield { quarter, sent: mapColumns(sorted, (column) => column.subarray(start, end)) };
+    yield {
+      quarter,
+      sent: {
+        readAt: readAt.subarray(start, end),
+        signalPct: sorted.signalPct.subarray(start, end),
+        compensationPct: sorted.compensationPct.subarray(start, end),
+        temperatureC: sorted.temperatureC.subarray(start, end),
+        line: sorted.line.subarray(start, end),
+      },
+    };
     from = to;
   }
-}
-
-function emptyColumns(capacity: number): SentReadings {
-  const column = () => new Float64Array(capacity);
-  return {
-    readAt: column(),
-    signalPct: column(),
-    compensationPct: column(),
-    temperatureC: column(),
-    line: column(),
-  };
-}
-
-function mapColumns(values: SentReadings, map: (column: Float64Array) => Float64Array): SentReadings {
-  return {
-    readAt: map(values.readAt),
-    signalPct: map(values.signalPct),
-    compensationPct: map(values.compensationPct),
-    temperatureC: map(values.temperatureC),
-    line: map(values.line),
-  };
 }

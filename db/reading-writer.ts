@@ -9,8 +9,9 @@ import {
   type SentReadings,
 } from "@/db/reading-merge";
 import { readingStore } from "@/db/reading-store";
-import { readingClaims } from "@/db/schema/index";
+import { detectors, readingClaims } from "@/db/schema/index";
 import type { Reading, ReadingSeries } from "@/lib/records/reading";
+import type { ReadingRows } from "@/lib/records/reading-rows";
 
 /** What became of readings that were flushed, and the conflicts among them. */
 export type ReadingTally = { accepted: number; duplicates: number; conflicts: ReadingConflictOf[] };
@@ -22,6 +23,8 @@ export type ReadingConflictOf = ReadingConflict & { readonly detectorId: string 
 export type ReadingWriter = {
   /** Adds a reading; true when so many are gathered that a flush is due. */
   add(detectorKey: number, reading: Reading, line: number): boolean;
+  /** Adds rows from the one at `from` on, as many as there is room for; how many, and whether a flush is due. */
+  addRows(rows: ReadingRows, from: number): { added: number; full: boolean };
   /** Merges what was gathered; what became of it. */
   flush(): ReadingTally;
 };
@@ -36,6 +39,7 @@ export function readingWriter(
 ): ReadingWriter {
   const store = readingStore(unit);
   const gathered = new GatheredReadings(PORTION);
+  const idOf = detectorIds(unit);
   const mergeChunk = (name: { detectorKey: number; quarter: number }, sent: SentReadings) => {
     const claims = store.claims(name);
     const known = claims.find((claim) => claim.importId === importId);
@@ -48,21 +52,34 @@ export function readingWriter(
   };
   return {
     add: (detectorKey, reading, line) => gathered.add(detectorKey, reading, line),
+    addRows: (rows, from) => ({ added: gathered.addRows(rows, from), full: gathered.isFull() }),
     flush() {
       const tally: ReadingTally = { accepted: 0, duplicates: 0, conflicts: [] };
-      for (const { detectorKey, detectorId, quarters } of gathered.take()) {
+      for (const { detectorKey, quarters } of gathered.take()) {
         const changed: { quarter: number; series: ReadingSeries }[] = [];
         for (const { quarter, sent } of quarters) {
           const merge = mergeChunk({ detectorKey, quarter }, sent);
           tally.accepted += merge.accepted;
           tally.duplicates += merge.duplicates;
-          for (const conflict of merge.conflicts) tally.conflicts.push({ ...conflict, detectorId });
+          for (const conflict of merge.conflicts) tally.conflicts.push({ ...conflict, detectorId: idOf(detectorKey) });
           changed.push({ quarter, series: merge.series });
         }
         store.derive(detectorKey, changed);
       }
       return tally;
     },
+  };
+}
+
+/** The users' ids of detectors by key, for the few that conflicts name. */
+function detectorIds({ db }: Store): (detectorKey: number) => string {
+  const known = new Map<number, string>();
+  return (key) => {
+    const found =
+      known.get(key) ?? db.select({ id: detectors.detectorId }).from(detectors).where(eq(detectors.key, key)).get()?.id;
+    if (found === undefined) throw new RangeError(`no detector of key ${key}`);
+    known.set(key, found);
+    return found;
   };
 }
 

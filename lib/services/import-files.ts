@@ -14,7 +14,7 @@ import { FileIntake } from "@/lib/services/import/file-intake";
 import { directReading } from "@/lib/services/import/file-reading";
 import { LiveDirectory } from "@/lib/services/import/live-directory";
 import { sizeOf } from "@/lib/services/import/read-lines";
-import { probeFile, type TakenIn, takeInFile, takeInWaiting } from "@/lib/services/import/take-in-file";
+import { headerLineOf, probeFile, type TakenIn, takeInFile, takeInWaiting } from "@/lib/services/import/take-in-file";
 import { requirePermission } from "@/lib/services/permissions";
 import { type ImportView, importViewOf } from "@/lib/services/show-import";
 
@@ -112,8 +112,10 @@ async function takeInAll(
         fold: request.fold ?? "refuse",
       };
       const onRows = progress(given);
+      const headerLine = kind === "readings" ? await headerLineOf(given.path) : 0;
+      const plain = headerLine > 0 ? { path: given.path, headerLine, layout, directory, now } : null;
       const flaw = await orFlaw(() =>
-        inSavepoint(unit, () => takeInFile(new FileIntake(setting), { path: given.path, onRows })),
+        inSavepoint(unit, () => takeInFile(new FileIntake(setting), { path: given.path, plain, onRows })),
       );
       if (!(flaw instanceof FileFlaw)) continue;
       await markUnreadable(unit, key);

@@ -19,6 +19,7 @@ import type { SplitRecord } from "@/lib/import/split-records";
 import type { FoldChoice } from "@/lib/kernel/time";
 import type { CanonicalRow } from "@/lib/records/canonical-row";
 import type { Refusal } from "@/lib/records/outcome";
+import type { ReadingRows } from "@/lib/records/reading-rows";
 import type { FileReading, MadeRow } from "@/lib/services/import/file-reading";
 import type { LiveDirectory } from "@/lib/services/import/live-directory";
 
@@ -75,6 +76,16 @@ export class FileIntake {
     } else if (open && record.cells.length < columns.length) {
       this.refuse(record, truncatedRow(record.cells, columns));
     } else this.takeMade(this.setting.reading.take(record));
+  }
+
+  /** Takes in good readings that were read from the bytes of the file. */
+  takeRows(rows: ReadingRows): void {
+    this.counts.rows += rows.length;
+    for (let from = 0; from < rows.length; ) {
+      const { added, full } = this.readings.addRows(rows, from);
+      if (full) this.flushReadings();
+      from += added;
+    }
   }
 
   /** Rows that waited leave the counts as waiting, to be counted anew when they are taken in. */

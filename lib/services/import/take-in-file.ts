@@ -8,6 +8,7 @@ import { FileFlaw } from "@/lib/services/import/file-flaw";
 import { FileIntake } from "@/lib/services/import/file-intake";
 import { directReading } from "@/lib/services/import/file-reading";
 import type { LiveDirectory } from "@/lib/services/import/live-directory";
+import { type PlainFile, takePlainReadings } from "@/lib/services/import/plain-readings";
 import { readLines } from "@/lib/services/import/read-lines";
 
 /** A record, with whether the file ends in its line, and how far the file is read. */
@@ -27,19 +28,35 @@ export async function probeFile({ name, path }: { name: string; path: string }):
   throw new FileFlaw("is empty; a file needs a header line with the column names", { line: 1 });
 }
 
+/** Number of the line of the header, 0 when there is none. */
+export async function headerLineOf(path: string): Promise<number> {
+  for await (const { records } of recordsOf(path)) if (records[0]) return records[0].line;
+  return 0;
+}
+
 /** Takes in the rows of a file whose layout is known; `onRows` hears of each block. */
 export async function takeInFile(
   intake: FileIntake,
-  { path, onRows }: { path: string; onRows: (rows: number, bytes: number) => void },
+  {
+    path,
+    plain = null,
+    onRows,
+  }: { path: string; plain?: PlainFile | null; onRows: (rows: number, bytes: number) => void },
 ): Promise<CountChange> {
+  const endBlock = async (bytes: number) => {
+    await intake.relieve();
+    onRows(intake.counts.rows, bytes);
+  };
+  // What can be read from the bytes is; the rest of the file begins at this line.
+  const restFrom = plain ? await takePlainReadings(plain, { intake, endBlock }) : 1;
+  if (restFrom === Infinity) return intake.finish();
   let headerSeen = false;
   for await (const { records, openLine, bytes } of recordsOf(path)) {
     for (const record of records) {
-      if (headerSeen) intake.take(record, { open: record.line === openLine });
+      if (headerSeen && record.line >= restFrom) intake.take(record, { open: record.line === openLine });
       headerSeen = true;
     }
-    await intake.relieve();
-    onRows(intake.counts.rows, bytes);
+    await endBlock(bytes);
   }
   return intake.finish();
 }
