@@ -48,7 +48,8 @@ export function connect(path: string): Store {
   return { db: drizzle(handle, { schema }), sqlite: handle, file: path, close: () => void handle.close() };
 }
 
-const BUSY_TIMEOUT_MS = 5_000;
+/** How long a writer waits for another process that writes. */
+export const BUSY_TIMEOUT_MS = 5_000;
 
 const pragmas = ["journal_mode = WAL", "synchronous = FULL", `busy_timeout = ${BUSY_TIMEOUT_MS}`, "foreign_keys = ON"];
 

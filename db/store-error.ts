@@ -1,13 +1,29 @@
 import Database from "better-sqlite3";
 import { AppError } from "@/lib/kernel/errors";
 
-/** What a user should read of a failure of the store in `path`: an AppError with what to do; any other thrown value as it is. */
+/** A failure of the store itself, not of what was asked; `busy` when only another writer is in the way. */
+export class StoreFailure extends AppError {
+  readonly busy: boolean;
+
+  constructor(message: string, { busy }: { busy: boolean }) {
+    super(busy ? "conflict" : "invalid_input", message);
+    this.name = "StoreFailure";
+    this.busy = busy;
+  }
+}
+
+/** What a user should read of a failure of the store in `path`: a StoreFailure with what to do; any other thrown value as it is. */
 export function explainStoreError(thrown: unknown, path: string): unknown {
   if (!(thrown instanceof Database.SqliteError)) return thrown;
   const found = explanations.find(([code]) => thrown.code.startsWith(code));
   if (!found) return thrown;
   const [code, words] = found;
-  return new AppError(code === "SQLITE_BUSY" ? "conflict" : "invalid_input", `${path} ${words}`);
+  return new StoreFailure(`${path} ${words}`, { busy: code === "SQLITE_BUSY" });
+}
+
+/** Whether SQLite refused only because another connection is writing. */
+export function isBusy(thrown: unknown): boolean {
+  return thrown instanceof Database.SqliteError && thrown.code.startsWith("SQLITE_BUSY");
 }
 
 const explanations = [

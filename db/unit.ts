@@ -1,5 +1,6 @@
-import { connect, type Store } from "@/db/client";
-import { explainStoreError } from "@/db/store-error";
+import { setTimeout as sleep } from "node:timers/promises";
+import { BUSY_TIMEOUT_MS, connect, type Store } from "@/db/client";
+import { explainStoreError, isBusy } from "@/db/store-error";
 
 /**
  * Runs `work` as one unit: all its changes are stored, or, when it throws or the process dies, none.
@@ -41,7 +42,7 @@ export async function inSavepoint<Result>(unit: Store, work: () => Promise<Resul
 async function runUnit<Result>(store: Store, work: (unit: Store) => Promise<Result>): Promise<Result> {
   const unit = store.file === ":memory:" ? store : connect(store.file);
   try {
-    unit.sqlite.exec("BEGIN IMMEDIATE");
+    await begin(unit);
     const result = await work(unit);
     unit.sqlite.exec("COMMIT");
     return result;
@@ -52,6 +53,29 @@ async function runUnit<Result>(store: Store, work: (unit: Store) => Promise<Resu
     if (unit !== store) unit.close();
   }
 }
+
+/**
+ * Begins to write, waiting while another process does. SQLite's own wait would stop everything else in this process too,
+ * such as the answers of a server.
+ */
+async function begin(unit: Store): Promise<void> {
+  const until = performance.now() + BUSY_TIMEOUT_MS;
+  unit.sqlite.pragma("busy_timeout = 0");
+  while (!begun(unit, { last: performance.now() >= until })) await sleep(BUSY_STEP_MS);
+  unit.sqlite.pragma(`busy_timeout = ${BUSY_TIMEOUT_MS}`);
+}
+
+function begun(unit: Store, { last }: { last: boolean }): boolean {
+  try {
+    unit.sqlite.exec("BEGIN IMMEDIATE");
+    return true;
+  } catch (thrown) {
+    if (last || !isBusy(thrown)) throw thrown;
+    return false;
+  }
+}
+
+const BUSY_STEP_MS = 25;
 
 type Turns = { last: Promise<void> };
 const turnsByFile = new Map<string, Turns>();
