@@ -38,6 +38,8 @@ export type ImportRequest = {
   readonly replaces?: boolean;
   readonly fold?: FoldChoice;
   readonly onProgress?: (progress: ImportProgress) => void;
+  /** Called inside the unit before it ends: what it stores stands or falls with the rows; when it throws, nothing is stored. */
+  readonly beforeEnd?: (unit: Store, report: ImportReport) => Promise<void>;
 };
 
 /**
@@ -57,7 +59,9 @@ export async function importFiles(context: Context, request: ImportRequest): Pro
     if (!done) throw new Error(`import ${importId} vanished from its own unit`);
     const changed = done.files.some((file) => file.accepted > 0) || takenIn.some((one) => one.counts.accepted > 0);
     if (changed) await raiseDataVersion(unit);
-    return { ...(await importViewOf(unit, done)), takenIn };
+    const report = { ...(await importViewOf(unit, done)), takenIn };
+    await request.beforeEnd?.(unit, report);
+    return report;
   });
 }
 
