@@ -17,19 +17,30 @@ export type SplitRecord =
 export const QUOTED_LINES_LIMIT = 100;
 /** Characters a record with quotes may have. */
 export const RECORD_LIMIT = 4_000_000;
+/** Cells a record may have; a longer one is refused with what stands at its beginning. */
+export const CELLS_LIMIT = 1_000;
+
+const KEPT_OF_REFUSED = 2_000;
+const TOO_MANY_CELLS = `has more than ${CELLS_LIMIT} cells; a line end may be missing, or the separator is another: mend it`;
 
 type PendingLine = { readonly line: number; readonly text: string };
 
 /**
  * Cuts lines into records: `push` blocks of lines, then `end`; both give the records that are complete.
  *
- * A line without a quote is its cells between commas. A record with quotes is read by csv-parse. A stray or unclosed
- * quote costs its own line and no other: that line comes back with a flaw, and reading goes on with the next.
+ * A line without a quote is its cells between separators. A record with quotes is read by csv-parse. A stray or unclosed
+ * quote costs its own line and no other: that line comes back with a flaw, and reading goes on with the next. A record
+ * whose every cell is blank is no record.
  */
 export class RecordSplitter {
   private open: PendingLine[] = [];
   private openLength = 0;
   private run: PendingLine[] = [];
+  private readonly separator: string;
+
+  constructor({ separator = "," }: { separator?: string } = {}) {
+    this.separator = separator;
+  }
 
   /** The records completed by these lines, in order; blank lines give none. */
   push({ firstLine, lines, flawed }: LineBlock): SplitRecord[] {
@@ -64,8 +75,8 @@ export class RecordSplitter {
       return;
     }
     if (!next.text.includes('"')) {
-      this.flushRun(records);
-      if (next.text.trim() !== "") records.push({ line: next.line, cells: next.text.split(","), flaw: null });
+      if (this.run.length > 0) this.flushRun(records);
+      this.add(next.line, next.text.split(this.separator, CELLS_LIMIT + 1), records);
       return;
     }
     if (quotesIn(next.text) % 2 === 0) {
@@ -78,13 +89,13 @@ export class RecordSplitter {
   }
 
   private closeOpen(records: SplitRecord[]): void {
-    const parsed = parsedOf(this.open);
+    const parsed = this.parsed(this.open);
     const [only] = parsed ?? [];
     if (parsed?.length !== 1 || !only) {
       this.giveUpFirst(records);
       return;
     }
-    records.push({ line: this.open[0]?.line ?? 0, cells: only, flaw: null });
+    this.add(this.open[0]?.line ?? 0, only, records);
     this.open = [];
   }
 
@@ -105,11 +116,31 @@ export class RecordSplitter {
     if (this.run.length === 0) return;
     const run = this.run;
     this.run = [];
-    const together = parsedOf(run);
+    const together = this.parsed(run);
     for (const [index, line] of run.entries()) {
-      const cells = together?.length === run.length ? together[index] : parsedOf([line])?.[0];
-      if (cells) records.push({ line: line.line, cells, flaw: null });
+      const cells = together?.length === run.length ? together[index] : this.parsed([line])?.[0];
+      if (cells) this.add(line.line, cells, records);
       else records.push({ line: line.line, cells: [line.text], flaw: strayQuote(line.text) });
+    }
+  }
+
+  private add(line: number, cells: readonly string[], records: SplitRecord[]): void {
+    if (cells.length > CELLS_LIMIT) {
+      const kept = cells.slice(0, CELLS_LIMIT).join(this.separator).slice(0, KEPT_OF_REFUSED);
+      records.push({ line, cells: [kept], flaw: TOO_MANY_CELLS });
+    } else if (!isBlank(cells)) records.push({ line, cells, flaw: null });
+  }
+
+  private parsed(lines: readonly PendingLine[]): string[][] | null {
+    try {
+      return parse(lines.map((line) => line.text).join("\n"), {
+        delimiter: this.separator,
+        record_delimiter: "\n",
+        relax_column_count: true,
+        max_record_size: RECORD_LIMIT + 1,
+      });
+    } catch {
+      return null;
     }
   }
 }
@@ -120,16 +151,9 @@ function quotesIn(text: string): number {
   return count;
 }
 
-function parsedOf(lines: readonly PendingLine[]): string[][] | null {
-  try {
-    return parse(lines.map((line) => line.text).join("\n"), {
-      record_delimiter: "\n",
-      relax_column_count: true,
-      max_record_size: RECORD_LIMIT + 1,
-    });
-  } catch {
-    return null;
-  }
+function isBlank(cells: readonly string[]): boolean {
+  const first = cells[0] ?? "";
+  return (first === "" || first.trim() === "") && cells.every((cell) => cell.trim() === "");
 }
 
 function strayQuote(text: string): string {

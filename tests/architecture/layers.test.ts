@@ -10,7 +10,7 @@ const floors: readonly Floor[] = [
   { path: "lib/statistics", mayImport: [], packages: ["simple-statistics", "@stdlib/"] },
   { path: "lib/records", mayImport: ["lib/kernel"], packages: ["zod"] },
   { path: "lib/settings", mayImport: ["lib/kernel"], packages: ["zod"] },
-  { path: "lib/import", mayImport: ["lib/kernel", "lib/records"], packages: ["zod", "csv-parse"] },
+  { path: "lib/import", mayImport: ["lib/kernel", "lib/records"], packages: ["zod", "csv-parse", "saxes"] },
   { path: "lib/analyse", mayImport: ["lib/kernel", "lib/records", "lib/settings", "lib/statistics"], packages: [] },
   {
     path: "lib/rank",
@@ -39,7 +39,7 @@ const floors: readonly Floor[] = [
       "lib/report",
       "db",
     ],
-    packages: ["zod", "csv-parse", "csv-stringify", "node:"],
+    packages: ["zod", "csv-parse", "csv-stringify", "iconv-lite", "yauzl", "node:"],
   },
   {
     path: "app",
@@ -63,7 +63,7 @@ const floors: readonly Floor[] = [
 
 /** Types may be taken from lower floors by the doors, since a view is made of them; values may not. */
 const typesOnly: Readonly<Record<string, readonly string[]>> = {
-  app: ["lib/records", "lib/settings", "lib/analyse", "lib/rank"],
+  app: ["lib/records", "lib/settings", "lib/import", "lib/analyse", "lib/rank"],
 };
 
 const pureFloors = floors.map((floor) => floor.path).filter((path) => /^lib\/(?!services)/.test(path));

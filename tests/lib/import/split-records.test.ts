@@ -63,6 +63,33 @@ describe("cutting lines into records", () => {
     expect(records[1]?.flaw).toContain("not closed or stands inside a cell");
   });
 
+  it("takes a row whose every cell is blank for a blank line", () => {
+    const records = split('1,a\n,,,\n"", ,"  "\n0,,\n"\n",\n2,b');
+    expect(records.map(({ line, cells }) => [line, ...cells])).toEqual([
+      [1, "1", "a"],
+      [4, "0", "", ""],
+      [7, "2", "b"],
+    ]);
+  });
+
+  it("refuses a row of more than 1,000 cells without holding what follows it", () => {
+    const records = split(`1,a\n2${",".repeat(1_000)}\n3${",".repeat(999)}`);
+    expect(records.map(({ line, cells, flaw }) => [line, cells.length, flaw === null])).toEqual([
+      [1, 2, true],
+      [2, 1, false],
+      [3, 1_000, true],
+    ]);
+  });
+
+  it("cuts at the separator it was given", () => {
+    const splitter = new RecordSplitter({ separator: ";" });
+    const records = [...splitter.push({ firstLine: 1, lines: ['1,5;"a;b";x', "2,5;c;y"] }), ...splitter.end()];
+    expect(records.map((record) => record.cells)).toEqual([
+      ["1,5", "a;b", "x"],
+      ["2,5", "c", "y"],
+    ]);
+  });
+
   it("accounts for every line of any text, and never throws", () => {
     const line = fc.string({ unit: fc.constantFrom('"', ",", "a", " ", "\r"), maxLength: 8 });
     fc.assert(
@@ -70,7 +97,8 @@ describe("cutting lines into records", () => {
         const records = split(lines.join("\n"), blockLines);
         const spans = records.map((record, index) => [record.line, (records[index + 1]?.line ?? lines.length + 1) - 1]);
         for (const [number, text] of lines.entries()) {
-          if (text.trim() === "") continue;
+          // Blank cells, quoted or not, make no row.
+          if (/^[\s,"]*$/.test(text)) continue;
           expect(spans.some(([from = 0, to = 0]) => from <= number + 1 && number + 1 <= to)).toBe(true);
         }
       }),

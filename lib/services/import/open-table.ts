@@ -1,0 +1,34 @@
+import type { Table } from "@/lib/import/table/table";
+import type { TableChoices } from "@/lib/import/table/table-format";
+import { firstBytes } from "@/lib/services/import/file-bytes";
+import { openText } from "@/lib/services/import/open-text";
+import { refuseForeign } from "@/lib/services/import/refuse-foreign";
+import { isPacked, unpackedBytes } from "@/lib/services/import/unpacked-bytes";
+
+/** Bytes at the beginning of a file that tell what it is. */
+const START = 8_192;
+
+/**
+ * Opens a file as a table, whatever it is written in: separated text, JSON lines or a workbook, packed by gzip or not.
+ *
+ * What the sender did not choose is found out from the file; {@link Table} says what was found. The rows are read anew
+ * at each call of `rows`, as a stream, in flat memory. Each row that is not blank comes as one record, none is dropped.
+ *
+ * @throws FileFlaw when the file cannot be read as a table at all, also while its rows are read
+ */
+export async function openTable(path: string, choices: TableChoices = {}): Promise<Table> {
+  const first = await firstBytes(path, START);
+  const packed = isPacked(first);
+  const start = packed ? await firstUnpacked(path) : first;
+  refuseForeign(start, { packed });
+  return openText(path, { packed, start, choices });
+}
+
+async function firstUnpacked(path: string): Promise<Buffer> {
+  let start = Buffer.alloc(0);
+  for await (const { data } of unpackedBytes(path, { packed: true })) {
+    start = Buffer.concat([start, data.subarray(0, START)]);
+    if (start.length >= START) break;
+  }
+  return start;
+}
