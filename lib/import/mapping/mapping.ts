@@ -1,16 +1,20 @@
 import { z } from "zod";
+import { formOfColumn, unitsOf } from "@/lib/import/mapping/units";
 import { tableChoicesSchema } from "@/lib/import/table/table-format";
 import { isTimeZone } from "@/lib/kernel/time";
 import { columnsOf, fileKinds, requiredColumnsOf } from "@/lib/records/files";
 
 /** Orders in which a date names year, month and day; ISO is year first. */
-export const dateOrders = ["year_first", "day_first", "month_first"] as const;
+export const calendarOrders = ["year_first", "day_first", "month_first"] as const;
+/** Ways a moment may be written: a date in one of the orders, or a count since 1970 in UTC, which is never guessed. */
+export const dateOrders = [...calendarOrders, "unix_seconds", "unix_milliseconds"] as const;
 /** Units a number may come in; each is one of those its column allows (see `units.ts`). */
 export const numberUnits = [
   "percent",
   "share",
   "obscuration_percent",
   "decibel",
+  "decibel_gain",
   "counts",
   "celsius",
   "fahrenheit",
@@ -96,7 +100,25 @@ export const mappingSchema = mappingDraftSchema.superRefine(({ kind, columns }, 
     const message = `is needed by ${kind}.csv; say which column it is`;
     context.addIssue({ code: "custom", path: ["columns", column], message });
   }
+  for (const [column, rule] of Object.entries(columns)) {
+    const message = flawOfRule(column, rule);
+    if (message !== null) context.addIssue({ code: "custom", path: ["columns", column, "read"], message });
+  }
 });
+
+/** What is wrong with the way a column is read, in words; null when nothing is. */
+function flawOfRule(column: string, { read }: z.infer<typeof columnRuleSchema>): string | null {
+  const form = formOfColumn(column);
+  if (read.as === "number") {
+    const units = unitsOf(column);
+    if (units.length === 0) return "is not a number; read it as text, words or a moment";
+    if (!units.includes(read.unit)) return `cannot come in ${read.unit}; choose one of ${units.join(", ")}`;
+    if (read.unit === "counts" && read.fullScale === undefined) return "comes in counts; say which count is 100 %";
+    if (read.unit !== "counts" && read.fullScale !== undefined) return "has a full scale, which only counts have";
+  }
+  if (read.as === "moment" && form !== "moment" && form !== "day" && form !== "clock") return "is not a moment";
+  return null;
+}
 
 /** See {@link mappingDraftSchema}. */
 export type MappingDraft = z.infer<typeof mappingDraftSchema>;
@@ -108,6 +130,8 @@ export type ColumnRule = z.infer<typeof columnRuleSchema>;
 export type Part = z.infer<typeof partSchema>;
 /** See {@link readingSchema}. */
 export type CellReading = z.infer<typeof readingSchema>;
+/** One of {@link calendarOrders}. */
+export type CalendarOrder = (typeof calendarOrders)[number];
 /** One of {@link dateOrders}. */
 export type DateOrder = (typeof dateOrders)[number];
 /** One of {@link numberUnits}. */

@@ -1,0 +1,102 @@
+/** Languages whose names of months and weekdays are read; those of the first eight also cut to three or four letters. */
+const languages = [
+  "en",
+  "de",
+  "fr",
+  "es",
+  "it",
+  "nl",
+  "sv",
+  "pt",
+  "da",
+  "nb",
+  "fi",
+  "pl",
+  "cs",
+  "sk",
+  "sl",
+  "hr",
+  "hu",
+  "ro",
+  "et",
+  "lv",
+  "lt",
+  "ca",
+] as const;
+const CUT_LANGUAGES = 8;
+
+/** Month 1..12 of a name in one of the languages; null for a name nobody has, or that means two months in two languages. */
+export function monthOfName(name: string): number | null {
+  tables ??= makeTables();
+  return tables.months.get(nameForm(name)) ?? null;
+}
+
+/** Whether a word is the name of a weekday, whole or short, in one of the languages. */
+export function isWeekday(name: string): boolean {
+  tables ??= makeTables();
+  return tables.weekdays.has(nameForm(name));
+}
+
+type Tables = { readonly months: ReadonlyMap<string, number | null>; readonly weekdays: ReadonlySet<string> };
+// Made at the first use: a few hundred names cost more than most imports need.
+let tables: Tables | null = null;
+
+function makeTables(): Tables {
+  const months = new Map<string, number | null>();
+  const cuts = new Map<string, number | null>();
+  const weekdays = new Set<string>();
+  for (const [rank, language] of languages.entries()) {
+    for (let month = 1; month <= 12; month += 1) {
+      for (const name of namesOf(Date.UTC(2026, month - 1, 1), language, "month")) {
+        for (const form of formsOf(name)) put(months, form, month);
+        if (rank >= CUT_LANGUAGES) continue;
+        for (const form of formsOf(name)) for (const size of [3, 4]) put(cuts, form.slice(0, size), month);
+      }
+    }
+    for (let day = 1; day <= 7; day += 1) {
+      for (const name of namesOf(Date.UTC(2026, 1, day), language, "weekday")) {
+        for (const form of formsOf(name)) weekdays.add(form);
+      }
+    }
+  }
+  for (const [name, month] of cuts) if (!months.has(name) && name.length >= 3) months.set(name, month);
+  return { months, weekdays };
+}
+
+/** A name two months share in two languages stands for neither. */
+function put(names: Map<string, number | null>, name: string, month: number): void {
+  if (/^\d*$/.test(name)) return;
+  const known = names.get(name);
+  names.set(name, known === undefined || known === month ? month : null);
+}
+
+function namesOf(at: number, language: string, what: "month" | "weekday"): string[] {
+  const sizes = ["long", "short"] as const;
+  return sizes.flatMap((size) => {
+    // Inside a date many languages inflect the month, so both forms are taken.
+    const alone: Intl.DateTimeFormatOptions = { [what]: size, timeZone: "UTC" };
+    const inDate: Intl.DateTimeFormatOptions = { month: size, ...alone, day: "numeric" };
+    return [alone, inDate].flatMap((options) =>
+      new Intl.DateTimeFormat(language, options)
+        .formatToParts(at)
+        .filter((part) => part.type === what)
+        .map((part) => part.value),
+    );
+  });
+}
+
+/** A name without accents, and with them written out the German way. */
+function formsOf(name: string): string[] {
+  const low = name.toLowerCase();
+  const writtenOut = low.replace(/ä/g, "ae").replace(/ö/g, "oe").replace(/ü/g, "ue");
+  return [...new Set([nameForm(low), nameForm(writtenOut)])];
+}
+
+function nameForm(name: string): string {
+  return name
+    .toLowerCase()
+    .normalize("NFD")
+    .replace(/[\u0300-\u036f.\s]/g, "")
+    .replace(/ł/g, "l")
+    .replace(/ø/g, "o");
+}
