@@ -28,7 +28,7 @@ const dayThenName = new RegExp(
   "u",
 );
 const nameThenDay = new RegExp(
-  `^(\\p{L}[\\p{L}\\p{M}]*)\\.?[-./ ]{0,2}(\\d{1,2})${ordinal}(?:, ?|[-./ ]{1,2})(\\d{4}|\\d{2})(?!\\d)`,
+  `^(\\p{L}[\\p{L}\\p{M}]*)\\.?[-./ ]{0,2}(\\d{1,2})${ordinal}(?:, ?|[-./ ]{1,2})(\\d{4}|\\d{2})(?!\\d|[-./]\\d)`,
   "u",
 );
 const leadingWord = /^(\p{L}[\p{L}\p{M}]*)[.,]?,? */u;

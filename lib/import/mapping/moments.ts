@@ -1,4 +1,4 @@
-import { orderWords, readDate } from "@/lib/import/mapping/dates";
+import { type DateResult, orderWords, readDate } from "@/lib/import/mapping/dates";
 import { type CalendarOrder, calendarOrders, type DateOrder } from "@/lib/import/mapping/mapping";
 import { readClock, readTimeOfDay } from "@/lib/import/mapping/times-of-day";
 import { addDays, type FoldChoice, instantOfWallTime } from "@/lib/kernel/time";
@@ -15,7 +15,9 @@ export type MomentResult =
   | { readonly ok: true; readonly moment: WrittenMoment }
   | { readonly ok: false; readonly reason: string };
 
-const plainIso = /^(\d{4}-\d\d-\d\d)[T ](\d\d:\d\d:\d\d)$/;
+const plainMoment = /^([\d./-]{8,10})[T ](\d\d):(\d\d)(?::(\d\d))?$/;
+const knownDays = new Map<string, DateResult>();
+const DAYS_KEPT = 20_000;
 const LONGEST = 100;
 const LAST_UNIX_SECOND = 7_258_118_399;
 
@@ -23,6 +25,8 @@ const LAST_UNIX_SECOND = 7_258_118_399;
 export function readMoment(text: string, order: DateOrder): MomentResult {
   if (text.length > LONGEST) return no("is too long for a time");
   if (order === "unix_seconds" || order === "unix_milliseconds") return readUnix(text, order);
+  const plain = readPlain(text, order);
+  if (plain) return plain;
   const tidy = tidyText(text);
   const timeFirst = /^\d{1,2}:\d{2}/.test(tidy) ? readTimeFirst(tidy, order) : null;
   if (timeFirst) return timeFirst;
@@ -90,6 +94,24 @@ export function possibleReadings(text: string): string {
   return [...days].map(([date, order]) => `${date} (${orderWords[order]})`).join(" or ");
 }
 
+/** The common case of a date in digits and a time after it, its day remembered, as rows share their days; null for others. */
+function readPlain(text: string, order: CalendarOrder): MomentResult | null {
+  const parts = plainMoment.exec(text);
+  if (!parts) return null;
+  const [, date = "", hour = "", minute = "", second = "00"] = parts;
+  if (hour > "23" || minute > "59" || second > "59") return null;
+  const key = `${order} ${date}`;
+  let day = knownDays.get(key);
+  if (day === undefined) {
+    day = readDate(date, order);
+    if (knownDays.size >= DAYS_KEPT) knownDays.clear();
+    knownDays.set(key, day);
+  }
+  if (!day.ok) return no(day.reason);
+  if (day.rest !== "") return null;
+  return { ok: true, moment: { date: day.date, time: `${hour}:${minute}:${second}`, offset: null } };
+}
+
 function readTimeFirst(tidy: string, order: CalendarOrder): MomentResult | null {
   const clock = readClock(tidy, false);
   if (!clock.ok || !/^[ ,]/.test(clock.rest)) return null;
@@ -145,14 +167,12 @@ function readUnix(text: string, order: "unix_seconds" | "unix_milliseconds"): Mo
 }
 
 function tidyText(text: string): string {
-  const iso = plainIso.exec(text);
-  const spaced = iso
-    ? text
-    : text
-        .normalize("NFC")
-        .replace(/[\s\u00a0\u2007\u2009\u202f]+/g, " ")
-        .trim();
-  return spaced.toLowerCase().replace(/[\u2212\u2010\u2011]/g, "-");
+  return text
+    .normalize("NFC")
+    .replace(/[\s\u00a0\u2007\u2009\u202f]+/g, " ")
+    .trim()
+    .toLowerCase()
+    .replace(/[\u2212\u2010\u2011]/g, "-");
 }
 
 function no(reason: string): { readonly ok: false; readonly reason: string } {

@@ -59,6 +59,8 @@ function makeTables(): Tables {
       }
     }
   }
+  // Cut by its consonants rather than by its first letters.
+  months.set("mrz", 3);
   for (const [name, month] of cuts) if (!months.has(name) && name.length >= 3) months.set(name, month);
   return { months, weekdays };
 }
