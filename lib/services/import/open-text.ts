@@ -1,7 +1,10 @@
 import { markOf, wideEncodingOf } from "@/lib/import/table/encoding-evidence";
 import type { Beginning } from "@/lib/import/table/find-separator";
+import { jsonFormOf } from "@/lib/import/table/json-form";
 import type { Table } from "@/lib/import/table/table";
 import type { Encoding, TableChoices } from "@/lib/import/table/table-format";
+import { FileFlaw } from "@/lib/services/import/file-flaw";
+import { openJsonLines } from "@/lib/services/import/open-json-lines";
 import { openSeparated } from "@/lib/services/import/open-separated";
 import { beginningOf } from "@/lib/services/import/table-beginning";
 import { asUtf8, findEncoding } from "@/lib/services/import/text-bytes";
@@ -15,6 +18,9 @@ export type OpenedText = {
   readonly beginning: Beginning;
   lines(): AsyncGenerator<TextBlock>;
 };
+
+const WHOLE_JSON =
+  "is one JSON value over the whole file; send JSON lines: one object a line, without a list around them";
 
 /**
  * Opens a text as a table; `start` is its beginning, unpacked.
@@ -33,7 +39,10 @@ export async function openText(
   const encoding = chosen ?? found ?? "utf-8";
   const lines = () => textLines(asUtf8(bytes(), encoding), encoding);
   const beginning = await beginningOf(lines(), { headerLine: choices.headerLine });
-  const table = openSeparated({ packed, encoding, beginning, lines }, choices);
+  const text = { packed, encoding, beginning, lines };
+  const json = choices.separator === undefined ? jsonFormOf(beginning.lines) : null;
+  if (json === "list" || json === "object") throw new FileFlaw(WHOLE_JSON, { line: 1 });
+  const table = json === "lines" ? await openJsonLines(text) : openSeparated(text, choices);
   const guessed = choices.encoding === undefined && encoding === "windows-1252";
   const notes = [guessed ? "is not UTF-8, so it is read as Windows-1252" : null, table.note];
   return { ...table, note: notes.filter((note) => note !== null).join("; ") || null };
