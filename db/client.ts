@@ -13,18 +13,24 @@ export type Store = {
   readonly sqlite: Database.Database;
   /** Absolute path, or `:memory:`. */
   readonly file: string;
+  /** How its units wait for another process that writes. */
+  readonly patience: Patience;
   close(): void;
 };
 
+/** How long to wait while another process writes, in milliseconds, and who is told once when the wait is not a short one. */
+export type Patience = { readonly limitMs: number; readonly onWait?: () => void };
+
 /**
  * Opens the store in `file`, creating and migrating it on first use; `:memory:` gives one that dies with its handle.
+ * Units wait with the `patience` given, five seconds in silence without one.
  *
  * @throws AppError invalid_input when the folder is missing, the file is not a store, or a newer version wrote it
  */
-export function openStore(file: string): Store {
+export function openStore(file: string, { patience = shortPatience }: { patience?: Patience } = {}): Store {
   const path = file === ":memory:" ? file : resolve(file);
   if (path !== ":memory:") refuseImpossible(path);
-  const store = connect(path);
+  const store = connect(path, { patience });
   try {
     migrateStore(store);
   } catch (thrown) {
@@ -35,7 +41,7 @@ export function openStore(file: string): Store {
 }
 
 /** A further connection to a store that exists; for a unit of work whose changes others must not see before its end. */
-export function connect(path: string): Store {
+export function connect(path: string, { patience = shortPatience }: { patience?: Patience } = {}): Store {
   let sqlite: Database.Database | undefined;
   try {
     sqlite = new Database(path, { timeout: BUSY_TIMEOUT_MS });
@@ -45,11 +51,13 @@ export function connect(path: string): Store {
     throw explainStoreError(thrown, path);
   }
   const handle = sqlite;
-  return { db: drizzle(handle, { schema }), sqlite: handle, file: path, close: () => void handle.close() };
+  return { db: drizzle(handle, { schema }), sqlite: handle, file: path, patience, close: () => void handle.close() };
 }
 
-/** How long a writer waits for another process that writes. */
+/** How long a writer waits for another process that writes, unless it was opened with more patience. */
 export const BUSY_TIMEOUT_MS = 5_000;
+
+const shortPatience: Patience = { limitMs: BUSY_TIMEOUT_MS };
 
 const pragmas = ["journal_mode = WAL", "synchronous = FULL", `busy_timeout = ${BUSY_TIMEOUT_MS}`, "foreign_keys = ON"];
 

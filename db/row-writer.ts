@@ -1,4 +1,4 @@
-import { and, asc, eq, sql } from "drizzle-orm";
+import { and, asc, eq, type SQL, sql } from "drizzle-orm";
 import type { Store } from "@/db/client";
 import { detectorShelf, eventShelf, keysOfUnit, type Shelf, siteShelf, workShelf } from "@/db/row-shelves";
 import { imports, rowClaims } from "@/db/schema/index";
@@ -16,6 +16,11 @@ export type RowWriter = {
   claim(row: TableRow, by: { importId: number; replaces: boolean }): RowOutcome;
   /** Takes back all that an import said of rows of one kind; gives the keys of rows nobody vouches for any more. */
   withdraw(kind: TableRow["kind"], importId: number): number[];
+  /** Takes back all that any import said of detectors at these sites; also gives what was said, in that order. */
+  withdrawDetectorsAt(siteIds: readonly string[]): {
+    orphans: number[];
+    withdrawn: { importId: number; row: TableRow }[];
+  };
   /** Removes a row that no claim stands for. */
   remove(kind: TableRow["kind"], key: number): void;
 };
@@ -26,6 +31,23 @@ const { placeholder } = sql;
 export function rowWriter(unit: Store): RowWriter {
   const shelf = shelvesOf(unit);
   const claims = claimStatements(unit);
+  const deleteClaims = (kind: TableRow["kind"], which: SQL) =>
+    unit.db
+      .delete(rowClaims)
+      .where(and(eq(rowClaims.kind, kind), which))
+      .returning({ at: rowClaims.key, key: rowClaims.rowKey, importId: rowClaims.importId, row: rowClaims.row })
+      .all()
+      .toSorted((one, other) => one.at - other.at);
+  /** Gives rows whose claims changed the values that the claims left to them say; the keys of those with none left. */
+  const settle = (kind: TableRow["kind"], gone: readonly { key: number; row: TableRow }[]): number[] =>
+    [...new Map(gone.map(({ key, row }) => [key, row]))].flatMap(([key, row]) => {
+      const left = claims.left.all({ kind, rowKey: key });
+      const rightful = left.reduce<TableRow | null>((at, one) => (at === null || one.replaces ? one.row : at), null);
+      if (rightful === null) return [key];
+      const stored = shelf.find(row)?.row;
+      if (!stored || !sameRow(stored, rightful)) shelf.update(key, rightful);
+      return [];
+    });
   return {
     claim(row, { importId, replaces }) {
       const found = shelf.find(row);
@@ -39,17 +61,11 @@ export function rowWriter(unit: Store): RowWriter {
       shelf.update(key, row);
       return { outcome: "replaced", stored: found.row };
     },
-    withdraw(kind, importId) {
-      const mine = and(eq(rowClaims.importId, importId), eq(rowClaims.kind, kind));
-      const rows = unit.db.delete(rowClaims).where(mine).returning({ key: rowClaims.rowKey, row: rowClaims.row }).all();
-      return rows.flatMap(({ key, row }) => {
-        const left = claims.left.all({ kind, rowKey: key });
-        const rightful = left.reduce<TableRow | null>((at, one) => (at === null || one.replaces ? one.row : at), null);
-        if (rightful === null) return [key];
-        const stored = shelf.find(row)?.row;
-        if (!stored || !sameRow(stored, rightful)) shelf.update(key, rightful);
-        return [];
-      });
+    withdraw: (kind, importId) => settle(kind, deleteClaims(kind, eq(rowClaims.importId, importId))),
+    withdrawDetectorsAt(siteIds) {
+      const named = sql`json_extract(${rowClaims.row}, '$.record.siteId') in (select value from json_each(${JSON.stringify(siteIds)}))`;
+      const withdrawn = deleteClaims("detectors", named);
+      return { orphans: settle("detectors", withdrawn), withdrawn };
     },
     remove: (kind, key) => shelf.remove(kind, key),
   };

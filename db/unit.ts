@@ -40,7 +40,7 @@ export async function inSavepoint<Result>(unit: Store, work: () => Promise<Resul
 }
 
 async function runUnit<Result>(store: Store, work: (unit: Store) => Promise<Result>): Promise<Result> {
-  const unit = store.file === ":memory:" ? store : connect(store.file);
+  const unit = store.file === ":memory:" ? store : connect(store.file, { patience: store.patience });
   try {
     await begin(unit);
     const result = await work(unit);
@@ -59,9 +59,18 @@ async function runUnit<Result>(store: Store, work: (unit: Store) => Promise<Resu
  * such as the answers of a server.
  */
 async function begin(unit: Store): Promise<void> {
-  const until = performance.now() + BUSY_TIMEOUT_MS;
+  const { limitMs, onWait } = unit.patience;
+  const startedAt = performance.now();
+  const waited = () => performance.now() - startedAt;
+  let told = false;
   unit.sqlite.pragma("busy_timeout = 0");
-  while (!begun(unit, { last: performance.now() >= until })) await sleep(BUSY_STEP_MS);
+  while (!begun(unit, { last: waited() >= limitMs })) {
+    if (!told && waited() >= WORTH_TELLING_MS) {
+      told = true;
+      onWait?.();
+    }
+    await sleep(BUSY_STEP_MS);
+  }
   unit.sqlite.pragma(`busy_timeout = ${BUSY_TIMEOUT_MS}`);
 }
 
@@ -76,6 +85,8 @@ function begun(unit: Store, { last }: { last: boolean }): boolean {
 }
 
 const BUSY_STEP_MS = 25;
+/** A wait that a person at a terminal would wonder about. */
+const WORTH_TELLING_MS = 500;
 
 type Turns = { last: Promise<void> };
 const turnsByFile = new Map<string, Turns>();

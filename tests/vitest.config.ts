@@ -4,7 +4,7 @@ import { defineConfig } from "vitest/config";
 const root = fileURLToPath(new URL("..", import.meta.url));
 const shared = { alias: { "@": root } };
 
-/** `unit` needs nothing but the code; `browser` needs a build and a browser; `slow` is the seeded calibration. */
+/** `unit` needs nothing but the code; `browser` needs a build and a browser; `slow` is the seeded calibration; `exhaustive` kills and fuzzes. */
 export default defineConfig({
   root,
   resolve: shared,
@@ -17,7 +17,7 @@ export default defineConfig({
         test: {
           name: "unit",
           include: ["tests/**/*.test.ts"],
-          exclude: ["tests/app/browser/**", "tests/calibration/**"],
+          exclude: ["tests/app/browser/**", "tests/calibration/**", "tests/exhaustive/**"],
           testTimeout: 60_000,
           hookTimeout: 120_000,
         },
@@ -30,6 +30,17 @@ export default defineConfig({
           include: ["tests/calibration/**/*.test.ts"],
           testTimeout: 600_000,
           hookTimeout: 600_000,
+        },
+      },
+      {
+        root,
+        resolve: shared,
+        test: {
+          name: "exhaustive",
+          include: ["tests/exhaustive/**/*.test.ts"],
+          testTimeout: 7_200_000,
+          hookTimeout: 600_000,
+          fileParallelism: false,
         },
       },
       {

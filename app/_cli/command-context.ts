@@ -21,7 +21,7 @@ export function contextRunner({
     const { explainFailure, openContext } = await import("@/lib/services/context");
     let context: Context | undefined;
     try {
-      context = openContext(storeFile(), { now: Date.now() });
+      context = openContext(storeFile(), { now: Date.now(), patience });
       process.exitCode = await run(context);
     } catch (thrown) {
       process.exitCode = onFailure(context ? explainFailure(thrown, context) : thrown);
@@ -30,6 +30,15 @@ export function contextRunner({
     }
   };
 }
+
+/** An import of a year of a large portfolio takes minutes; whoever types a second command meanwhile wants it done after. */
+const patience = {
+  limitMs: 30 * 60_000,
+  onWait: () =>
+    process.stderr.write(
+      "another command is writing to this store; waiting until it has ended (Ctrl+C gives up) ...\n",
+    ),
+};
 
 /** Writes text on stdout and waits while the reader is slower; a reader that goes away ends the output in peace. */
 export async function print(text: string): Promise<void> {

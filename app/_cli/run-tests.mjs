@@ -13,7 +13,7 @@ const zoneTests = [
   "tests/lib/rank/rank.test.ts",
 ];
 
-/** @returns the exit code: 0 when nothing failed. `scope` is 'all', 'check' (no browser) or 'slow' (calibration only). */
+/** @returns the exit code: 0 when nothing failed. `scope` is 'all', 'check' (no browser) or 'slow' (calibration, kills, fuzzing). */
 export async function runTests({ root, cacheFolder, environment, scope }) {
   mkdirSync(cacheFolder, { recursive: true });
   const totals = { passed: 0, failed: 0, skipped: 0 };
@@ -51,6 +51,8 @@ export async function runTests({ root, cacheFolder, environment, scope }) {
       suite(`core tests on a machine in ${zone}`, ["--project", "unit", ...zoneTests], { TZ: zone });
   }
   if (scope !== "check") suite("calibration", ["--project", "slow"], { TZ: "UTC" });
+  if (scope === "slow")
+    suite("kills and generated files by the hundred thousand", ["--project", "exhaustive"], { TZ: "UTC" });
   if (scope === "all") suite("browser tests", ["--project", "browser"], { TZ: "UTC" });
 
   const skipped = totals.skipped > 0 ? `, ${totals.skipped} skipped` : "";

@@ -14,6 +14,9 @@ export function addTakeBack({ program, withContext }: Program): Command {
         const { takeBackImport } = await import("@/lib/services/take-back-import");
         const taken = await takeBackImport(context, { importId: importIdOf(id) });
         await print(`import ${taken.id} is taken back\n`);
+        for (const { importId, kind, rows } of taken.waitingAgain) {
+          await print(`${rows} ${kind} of import ${importId} wait again: their site or detector came with it alone\n`);
+        }
         return exitCodes.done;
       }),
     );

@@ -1,4 +1,4 @@
-import { openStore, type Store } from "@/db/client";
+import { openStore, type Patience, type Store } from "@/db/client";
 import { explainStoreError } from "@/db/store-error";
 import { type Permission, permissions } from "@/lib/services/permissions";
 
@@ -10,9 +10,13 @@ export type Context = {
   readonly permissions: ReadonlySet<Permission>;
 };
 
-/** Opens (creates and migrates on first use) the store in `file` and gives its owner every right. */
-export function openContext(file: string, { now }: { now: number }): Context {
-  return { store: openStore(file), now, permissions: new Set(permissions) };
+/**
+ * Opens (creates and migrates on first use) the store in `file` and gives its owner every right; `patience` says how long
+ * a verb that writes waits for another process that does, five seconds without it.
+ */
+export function openContext(file: string, { now, patience }: { now: number; patience?: Patience }): Context {
+  const store = openStore(file, patience === undefined ? {} : { patience });
+  return { store, now, permissions: new Set(permissions) };
 }
 
 /** What a user should read of a failure in a verb: one of the store as AppError with what to do, any other as it is. */

@@ -5,6 +5,7 @@ import { analyseFleet } from "@/lib/services/analyse-fleet";
 import type { Context } from "@/lib/services/context";
 import { listImports } from "@/lib/services/list-imports";
 import { showFleet } from "@/lib/services/show-fleet";
+import { showImport } from "@/lib/services/show-import";
 import { takeBackImport } from "@/lib/services/take-back-import";
 import { canonicalDump } from "../../fixtures/canonical-dump";
 import { importTexts, makeContext, smallFiles, someOf } from "../../fixtures/import-folder";
@@ -86,21 +87,54 @@ describe("taking back an import", () => {
     expect(await showFleet(context)).toEqual({ state: "no_result", sites: 0 });
   });
 
-  it("is refused while rows of other imports need what it alone brought, naming them, and changes nothing", async () => {
+  it("lets rows of other imports wait again for what it alone brought, and counts each of them once", async () => {
     const context = makeContext();
-    await importTexts(context, someOf("sites.csv", "detectors.csv"));
+    const directory = someOf("sites.csv", "detectors.csv");
+    await importTexts(context, directory);
     await importTexts(context, someOf("readings.csv"));
     await importTexts(context, someOf("work.csv"));
     const before = await canonicalDump(context.store);
-    await expect(takeBackImport(context, { importId: 1 })).rejects.toMatchObject({
-      code: "conflict",
-      message: expect.stringContaining("take back imports 2, 3 first"),
-    });
+    const { waitingAgain } = await takeBackImport(context, { importId: 1 });
+    expect(waitingAgain).toEqual([
+      { importId: 2, kind: "readings", rows: 6 },
+      { importId: 3, kind: "work", rows: 2 },
+    ]);
+    expect(await canonicalDump(context.store)).toEqual(await canonicalDump(makeContext().store));
+    const { files } = await showImport(context, { importId: 2 });
+    expect(files.map(({ name, rows, accepted, waiting }) => ({ name, rows, accepted, waiting }))).toEqual([
+      { name: "readings.csv", rows: 0, accepted: 0, waiting: 0 },
+      { name: "readings, waiting again", rows: 6, accepted: 0, waiting: 6 },
+    ]);
+    const again = await importTexts(context, directory);
+    expect(again.takenIn.map(({ name, counts }) => [name, counts.accepted])).toEqual([
+      ["readings, waiting again", 6],
+      ["work, waiting again", 2],
+    ]);
     expect(await canonicalDump(context.store)).toEqual(before);
-    await takeBackImport(context, { importId: 3 });
-    await takeBackImport(context, { importId: 2 });
+  });
+
+  it("lets detectors of other imports wait again for a site that it alone brought, and what hangs on them", async () => {
+    const context = makeContext();
+    await importTexts(context, someOf("sites.csv"));
+    await importTexts(context, someOf("detectors.csv", "events.csv"));
+    const before = await canonicalDump(context.store);
+    const { waitingAgain } = await takeBackImport(context, { importId: 1 });
+    expect(waitingAgain).toEqual([
+      { importId: 2, kind: "detectors", rows: 3 },
+      { importId: 2, kind: "events", rows: 3 },
+    ]);
+    await importTexts(context, someOf("sites.csv"));
+    expect(await canonicalDump(context.store)).toEqual(before);
+  });
+
+  it("does not judge rows anew: a row refused for an installation day that is gone stays refused, with its reason", async () => {
+    const context = makeContext();
+    await importTexts(context, someOf("sites.csv", "detectors.csv"));
+    const early = "detector_id,read_at,signal_pct\nD1,2020-01-01T00:00:00Z,90\n";
+    const { id } = await importTexts(context, { "readings.csv": early });
     await takeBackImport(context, { importId: 1 });
-    expect((await canonicalDump(context.store)).sites).toEqual([]);
+    const { files } = await showImport(context, { importId: id });
+    expect(files).toMatchObject([{ rows: 1, refused: 1, waiting: 0, rejects: [{ line: 2, column: "read_at" }] }]);
   });
 
   it("lets its waiting rows wait no longer, and marks it in the list", async () => {
