@@ -8,6 +8,7 @@ import { addExplain } from "@/app/_cli/explain";
 import { addImport } from "@/app/_cli/import";
 import { addImports } from "@/app/_cli/imports";
 import { addKeys } from "@/app/_cli/keys";
+import { addQuality } from "@/app/_cli/quality";
 import { addRank } from "@/app/_cli/rank";
 import { addRejects } from "@/app/_cli/rejects";
 import { addTakeBack } from "@/app/_cli/take-back";
@@ -23,6 +24,7 @@ const commands = [
   addRank,
   addBacktest,
   addExplain,
+  addQuality,
   addKeys,
 ];
 

@@ -38,4 +38,9 @@ export type TooLittleData = {
 export type TestResult = TestedResult | TooLittleData;
 
 /** A tested result inside the fleet-wide false-discovery limit. */
-export type Finding = TestedResult & { readonly kind: string; readonly qValue: number };
+export type Finding = TestedResult & {
+  readonly kind: string;
+  readonly qValue: number;
+  /** What in the records limits it, in sentences; absent when nothing does. */
+  readonly limitedBy?: readonly string[];
+};

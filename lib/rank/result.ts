@@ -1,6 +1,7 @@
 import type { Finding, TestResult } from "@/lib/analyse/finding";
 import type { SiteRising } from "@/lib/analyse/findings/rising-faults/site-rising";
 import type { Cause } from "@/lib/analyse/modes/cause";
+import type { QualityNote, SiteQuality } from "@/lib/analyse/quality/quality";
 import type { Estimate } from "@/lib/kernel/interval";
 import type { EffectCell } from "@/lib/rank/learned-effects";
 import type { Task } from "@/lib/records/vocabulary";
@@ -61,6 +62,8 @@ export type RankedDetector = {
   readonly visit: ProposedVisit;
   readonly explanation: Explanation;
   readonly record: DetectorRecord;
+  /** What in the records limits what is said of it, serious first; absent where the records were not looked at. */
+  readonly quality?: readonly QualityNote[];
 };
 
 /** What is known of a detector, counted; the strip and the tables are drawn from it. */
@@ -141,6 +144,8 @@ export type SiteResult = {
   readonly lastRecordAt: number | null;
   /** Share of detector-days in service in the last 12 months that were observed. */
   readonly completeness: number | null;
+  /** Absent where the records were not looked at. */
+  readonly quality?: SiteQuality;
 };
 
 /** Everything a screen says of the whole fleet. */

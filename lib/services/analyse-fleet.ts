@@ -1,9 +1,13 @@
 import { dataVersion } from "@/db/queries/data-version";
+import { fleetContext } from "@/lib/analyse/fleet-context";
+import { fleetQuality } from "@/lib/analyse/quality/fleet-quality";
 import { rankDetectors } from "@/lib/rank/rank";
+import { withQuality } from "@/lib/rank/with-quality";
 import type { Context } from "@/lib/services/context";
 import { asOfOf, checkHorizon, type LoadProgress, loadFleet } from "@/lib/services/load-fleet";
 import { loadSettings } from "@/lib/services/load-settings";
 import { requirePermission } from "@/lib/services/permissions";
+import { qualityEvidence } from "@/lib/services/quality-evidence";
 import { saveResult } from "@/lib/services/stored-result";
 
 /** What an analysis came to: the stored run and its main counts. */
@@ -36,8 +40,11 @@ export async function analyseFleet(
   const versionOfData = await dataVersion(store);
   const { version, settings } = await loadSettings(store);
   const { asOf } = await asOfOf(store, text);
-  const history = await loadFleet(store, { asOf, settings, ...(onProgress ? { onProgress } : {}) });
-  const result = rankDetectors(history, { horizonDays });
+  const { onSeries, evidence } = qualityEvidence(store);
+  const history = await loadFleet(store, { asOf, settings, onSeries, ...(onProgress ? { onProgress } : {}) });
+  const fleet = fleetContext(history, { horizonDays });
+  const quality = fleetQuality(history, { ...(await evidence()), drifts: fleet.drifts });
+  const result = withQuality(rankDetectors(history, { horizonDays, fleet }), quality);
   const runId = await saveResult(store, result, {
     settingsVersion: version,
     dataVersion: versionOfData,

@@ -10,10 +10,14 @@ import { type SignalSummary, summariseSignal } from "@/lib/analyse/signal-summar
 import { AppError } from "@/lib/kernel/errors";
 import { asOfInstant } from "@/lib/kernel/time";
 import { MINUTE_MS } from "@/lib/kernel/units";
+import type { ReadingSeries } from "@/lib/records/reading";
 import type { Settings } from "@/lib/settings/settings";
 
 /** How far loading has come: detectors whose readings were read, of all. */
 export type LoadProgress = { readonly done: number; readonly total: number };
+
+/** What a caller may take from the readings of a detector while they are at hand. */
+export type OnSeries = (read: { detectorId: string; series: ReadingSeries; summary: SignalSummary }) => void;
 
 const PROGRESS_STEP = 50;
 const LONGEST_HORIZON_DAYS = 730;
@@ -21,14 +25,22 @@ const LONGEST_HORIZON_DAYS = 730;
 /** History of the stored fleet as of a moment; readings are reduced one detector at a time. */
 export async function loadFleet(
   store: Store,
-  { asOf, settings, onProgress }: { asOf: number; settings: Settings; onProgress?: (progress: LoadProgress) => void },
+  {
+    asOf,
+    settings,
+    onProgress,
+    onSeries,
+  }: { asOf: number; settings: Settings; onProgress?: (progress: LoadProgress) => void; onSeries?: OnSeries },
 ): Promise<FleetHistory> {
   const detectors = await listDetectors(store, {});
   const signals = new Map<string, SignalSummary>();
   let done = 0;
   for await (const { detectorId, series } of eachSeries(store, { until: asOf })) {
     const summary = summariseSignal(series, { asOf, silentAfterHours: settings.silentAfterHours });
-    if (summary) signals.set(detectorId, summary);
+    if (summary) {
+      signals.set(detectorId, summary);
+      onSeries?.({ detectorId, series, summary });
+    }
     done += 1;
     if (done % PROGRESS_STEP === 0) onProgress?.({ done, total: detectors.length });
   }

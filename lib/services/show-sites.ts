@@ -1,4 +1,5 @@
 import { listSites } from "@/db/queries/sites";
+import { seriousInShort } from "@/lib/analyse/quality/serious-in-short";
 import { compareText } from "@/lib/kernel/text";
 import type { SiteResult } from "@/lib/rank/result";
 import type { Context } from "@/lib/services/context";
@@ -38,7 +39,13 @@ export type SiteLine = Pick<
   | "netBenefit"
   | "completeness"
   | "lastRecordAt"
-> & { readonly name: string; readonly timeZone: string; readonly limitsMet: number };
+> & {
+  readonly name: string;
+  readonly timeZone: string;
+  readonly limitsMet: number;
+  /** What is seriously wrong with its records, in a few words each. */
+  readonly dataTrouble: readonly string[];
+};
 
 /** A page of the league table. */
 export type SitesView = {
@@ -85,8 +92,10 @@ export async function showSites(
 }
 
 function lineOf(result: SiteResult, { name, timeZone }: { name: string; timeZone: string }): SiteLine {
-  const { commonCause: _episodes, rising: _rising, months: _months, limits, detectorDays: _days, ...line } = result;
-  return { ...line, name, timeZone, limitsMet: limits.filter(({ met }) => met).length };
+  const { commonCause: _episodes, rising: _rising, months: _months, limits, detectorDays: _days, ...rest } = result;
+  const { quality, ...line } = rest;
+  const dataTrouble = quality ? seriousInShort(quality) : [];
+  return { ...line, name, timeZone, limitsMet: limits.filter(({ met }) => met).length, dataTrouble };
 }
 
 function compared(

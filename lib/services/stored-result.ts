@@ -15,7 +15,7 @@ import type { AnalysisResult, FleetResult, RankedDetector, SiteResult } from "@/
 import { loadSettings } from "@/lib/services/load-settings";
 
 /** Version of the shapes in lib/rank/result.ts as they are stored; raised when they change, so that no screen reads another shape. */
-export const RESULT_FORMAT = 2;
+export const RESULT_FORMAT = 3;
 
 /** The run in view: what it was made from, and what it says of the fleet. */
 export type RunInView = {

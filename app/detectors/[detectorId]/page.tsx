@@ -2,6 +2,7 @@ import type { Metadata } from "next";
 import Link from "next/link";
 import { z } from "zod";
 import { PageHeader } from "@/app/_parts/page-header";
+import { QualityNotes } from "@/app/_parts/quality-notes";
 import { RunNote, StaleNote } from "@/app/_parts/run-note";
 import { Section } from "@/app/_parts/section";
 import { EmptyState } from "@/app/_parts/states";
@@ -61,6 +62,11 @@ export default async function DetectorPage({ params, searchParams }: PageProps<"
         )}
         <TestsBehind view={view} format={format} />
       </Section>
+      {row?.result.quality && row.result.quality.length > 0 ? (
+        <Section id="quality" title="What limits the data" note="Of this detector, and of its site as a whole.">
+          <QualityNotes notes={row.result.quality} />
+        </Section>
+      ) : null}
       {run && row ? (
         <>
           <Section id="visit" title="The visit proposed">

@@ -12,6 +12,7 @@ import { currentContext } from "@/app/_server/context";
 import { currentFormat } from "@/app/_server/reader";
 import { BeamTable, roofBeamOf } from "@/app/sites/[siteId]/_parts/beam-table";
 import { CommonCause } from "@/app/sites/[siteId]/_parts/common-cause";
+import { DataQuality } from "@/app/sites/[siteId]/_parts/data-quality";
 import { Limits } from "@/app/sites/[siteId]/_parts/limits";
 import { OverdueTests } from "@/app/sites/[siteId]/_parts/overdue-tests";
 import { SiteFigures } from "@/app/sites/[siteId]/_parts/site-figures";
@@ -91,6 +92,13 @@ export default async function SitePage({ params }: PageProps<"/sites/[siteId]">)
           {result.rising?.sentence ?? "Too few faults to judge whether the site as a whole is getting worse."}
         </p>
         <CommonCause episodes={result.commonCause} timeZone={site.timeZone} format={format} />
+      </Section>
+      <Section
+        id="quality"
+        title="Data quality"
+        note="What limits what is said here, and by which rule it was looked for."
+      >
+        <DataQuality quality={result.quality} />
       </Section>
       <Section id="months" title="Month by month" note={`Months of ${site.timeZone}.`}>
         <MonthsFigure name={site.name} months={result.months} format={format} />

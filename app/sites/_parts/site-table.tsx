@@ -64,6 +64,11 @@ function cellsOf(line: SiteLine, { view, format }: { view: SitesView; format: Fo
         {line.limitsMet > 0
           ? `, ${line.limitsMet} false-alarm ${line.limitsMet === 1 ? "limit" : "limits"} reached`
           : ""}
+        {line.dataTrouble.length > 0 ? (
+          <Link className="block" href={`/sites/${encodeURIComponent(line.siteId)}#quality`}>
+            Data: {line.dataTrouble.join(", ")}
+          </Link>
+        ) : null}
       </span>
     </span>,
     format.number(line.detectors),

@@ -7,7 +7,7 @@ import type { DetectorView } from "@/lib/services/show-detector";
 
 /** One finding: its sentence, its picture, how sure it is, and the numbers behind it. */
 export function FindingSection({ finding, view, format }: { finding: Finding; view: DetectorView; format: Format }) {
-  const { kind, sentence, facts, effect, pValue, qValue, threat } = finding;
+  const { kind, sentence, facts, effect, pValue, qValue, threat, limitedBy = [] } = finding;
   return (
     <article aria-label={kindWords(kind)} className="mb-10 last:mb-0">
       <h3 className="text-sm text-soft">
@@ -15,6 +15,11 @@ export function FindingSection({ finding, view, format }: { finding: Finding; vi
         {threat ? `, threat: ${threat}` : ""}
       </h3>
       <p className="mt-1 max-w-[52ch] font-serif text-xl leading-8 text-pretty">{sentence}</p>
+      {limitedBy.length > 0 ? (
+        <p className="mt-2 max-w-[66ch] text-sm text-pretty">
+          <strong>Limited by the data.</strong> {limitedBy.join(" ")}
+        </p>
+      ) : null}
       <div className="mt-6 grid gap-x-10 gap-y-6 lg:grid-cols-[minmax(0,1fr)_17rem]">
         <div className="min-w-0">
           <FindingPicture finding={finding} view={view} format={format} />
