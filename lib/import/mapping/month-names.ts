@@ -46,17 +46,16 @@ function makeTables(): Tables {
   const cuts = new Map<string, number | null>();
   const weekdays = new Set<string>();
   for (const [rank, language] of languages.entries()) {
+    const monthFormats = formatsOf(language, "month");
     for (let month = 1; month <= 12; month += 1) {
-      for (const name of namesOf(Date.UTC(2026, month - 1, 1), language, "month")) {
-        for (const form of formsOf(name)) put(months, form, month);
-        if (rank >= CUT_LANGUAGES) continue;
-        for (const form of formsOf(name)) for (const size of [3, 4]) put(cuts, form.slice(0, size), month);
+      for (const form of namesOf(Date.UTC(2026, month - 1, 1), monthFormats, "month")) {
+        put(months, form, month);
+        if (rank < CUT_LANGUAGES) for (const size of [3, 4]) put(cuts, form.slice(0, size), month);
       }
     }
+    const dayFormats = formatsOf(language, "weekday");
     for (let day = 1; day <= 7; day += 1) {
-      for (const name of namesOf(Date.UTC(2026, 1, day), language, "weekday")) {
-        for (const form of formsOf(name)) weekdays.add(form);
-      }
+      for (const form of namesOf(Date.UTC(2026, 1, day), dayFormats, "weekday")) weekdays.add(form);
     }
   }
   // Cut by its consonants rather than by its first letters.
@@ -72,19 +71,18 @@ function put(names: Map<string, number | null>, name: string, month: number): vo
   names.set(name, known === undefined || known === month ? month : null);
 }
 
-function namesOf(at: number, language: string, what: "month" | "weekday"): string[] {
-  const sizes = ["long", "short"] as const;
-  return sizes.flatMap((size) => {
-    // Inside a date many languages inflect the month, so both forms are taken.
+/** Long and short names, alone and, as many languages inflect the month, inside a date. */
+function formatsOf(language: string, what: "month" | "weekday"): Intl.DateTimeFormat[] {
+  return (["long", "short"] as const).flatMap((size) => {
     const alone: Intl.DateTimeFormatOptions = { [what]: size, timeZone: "UTC" };
-    const inDate: Intl.DateTimeFormatOptions = { month: size, ...alone, day: "numeric" };
-    return [alone, inDate].flatMap((options) =>
-      new Intl.DateTimeFormat(language, options)
-        .formatToParts(at)
-        .filter((part) => part.type === what)
-        .map((part) => part.value),
-    );
+    const forms = what === "month" ? [alone, { ...alone, day: "numeric" as const }] : [alone];
+    return forms.map((options) => new Intl.DateTimeFormat(language, options));
   });
+}
+
+function namesOf(at: number, formats: readonly Intl.DateTimeFormat[], what: "month" | "weekday"): string[] {
+  const parts = formats.flatMap((format) => format.formatToParts(at)).filter((part) => part.type === what);
+  return parts.flatMap((part) => formsOf(part.value));
 }
 
 /** A name without accents, and with them written out the German way. */
