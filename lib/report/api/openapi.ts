@@ -119,6 +119,18 @@ const parameters = [
     schema: { type: "string", enum: ["refuse", "first", "second"], default: "refuse" },
   },
   {
+    name: "dates",
+    in: "query",
+    description: "Order of day and month in dates that are not ISO 8601, where the body itself does not show it",
+    schema: { type: "string", enum: ["year_first", "day_first", "month_first"] },
+  },
+  {
+    name: "decimal",
+    in: "query",
+    description: "Decimal sign of numbers, where the body itself does not show it",
+    schema: { type: "string", enum: ["point", "comma"] },
+  },
+  {
     name: "Idempotency-Key",
     in: "header",
     description: `A text of your own for this request; a second try with it within ${apiLimits.answersKeptMs / 86_400_000} days gets the first answer`,
