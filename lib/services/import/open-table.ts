@@ -2,6 +2,7 @@ import type { Table } from "@/lib/import/table/table";
 import type { TableChoices } from "@/lib/import/table/table-format";
 import { firstBytes } from "@/lib/services/import/file-bytes";
 import { openText } from "@/lib/services/import/open-text";
+import { openWorkbook } from "@/lib/services/import/open-workbook";
 import { refuseForeign } from "@/lib/services/import/refuse-foreign";
 import { isPacked, unpackedBytes } from "@/lib/services/import/unpacked-bytes";
 
@@ -20,8 +21,14 @@ export async function openTable(path: string, choices: TableChoices = {}): Promi
   const first = await firstBytes(path, START);
   const packed = isPacked(first);
   const start = packed ? await firstUnpacked(path) : first;
+  if (isArchive(start)) return openWorkbook(path, { packed, choices });
   refuseForeign(start, { packed });
   return openText(path, { packed, start, choices });
+}
+
+/** Whether a file begins as an archive does: with a part, or with the directory of an empty one. */
+function isArchive(start: Buffer): boolean {
+  return ["PK\u0003\u0004", "PK\u0005\u0006"].includes(start.toString("latin1", 0, 4));
 }
 
 async function firstUnpacked(path: string): Promise<Buffer> {
