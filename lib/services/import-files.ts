@@ -4,22 +4,21 @@ import { addImport, addImportFile, addRejects, markUnreadable } from "@/db/queri
 import { findImport } from "@/db/queries/imports";
 import { rowWriter } from "@/db/row-writer";
 import { inSavepoint, inUnit } from "@/db/unit";
-import type { Layout } from "@/lib/import/header";
 import { AppError } from "@/lib/kernel/errors";
 import type { FoldChoice } from "@/lib/kernel/time";
 import { fileKinds } from "@/lib/records/files";
 import type { Context } from "@/lib/services/context";
 import { FileFlaw } from "@/lib/services/import/file-flaw";
 import { FileIntake } from "@/lib/services/import/file-intake";
-import { directReading } from "@/lib/services/import/file-reading";
-import { LiveDirectory } from "@/lib/services/import/live-directory";
+import { directReading, mappedReading } from "@/lib/services/import/file-reading";
+import type { FileToImport } from "@/lib/services/import/file-to-import";
+import { type ImportScope, LiveDirectory } from "@/lib/services/import/live-directory";
+import type { PlainFile } from "@/lib/services/import/plain-readings";
+import { type FilePlan, planFile } from "@/lib/services/import/plan-file";
 import { sizeOf } from "@/lib/services/import/read-lines";
-import { headerLineOf, probeFile, type TakenIn, takeInFile, takeInWaiting } from "@/lib/services/import/take-in-file";
+import { type TakenIn, takeInFile, takeInWaiting } from "@/lib/services/import/take-in-file";
 import { requirePermission } from "@/lib/services/permissions";
 import { type ImportView, importViewOf } from "@/lib/services/show-import";
-
-/** A file to import: the name it is reported under, and where it stands. */
-export type FileToImport = { readonly name: string; readonly path: string };
 
 /** How far an import is: the file at hand, its rows so far, and bytes read of all bytes. */
 export type ImportProgress = {
@@ -37,6 +36,8 @@ export type ImportRequest = {
   readonly files: readonly FileToImport[];
   readonly replaces?: boolean;
   readonly fold?: FoldChoice;
+  /** The sites whose records the sender may bring; left out for one that may bring all. */
+  readonly scope?: ImportScope;
   readonly onProgress?: (progress: ImportProgress) => void;
   /** Called inside the unit before it ends: what it stores stands or falls with the rows; when it throws, nothing is stored. */
   readonly beforeEnd?: (unit: Store, report: ImportReport) => Promise<void>;
@@ -65,7 +66,7 @@ export async function importFiles(context: Context, request: ImportRequest): Pro
   });
 }
 
-type Candidate = { readonly key: number; readonly layout: Layout; readonly file: FileToImport };
+type Candidate = { readonly key: number; readonly plan: FilePlan; readonly file: FileToImport };
 
 /** Notes each file in the order given; those that can be read, in the order in which they can be loaded. */
 async function notedFiles(
@@ -75,15 +76,28 @@ async function notedFiles(
   const candidates: Candidate[] = [];
   const fold = request.fold ?? "refuse";
   for (const [position, file] of request.files.entries()) {
-    const layout = await orFlaw(() => probeFile(file));
-    const readable = !(layout instanceof FileFlaw);
-    const { kind, note } = readable ? layout : { kind: null, note: null };
-    const header = readable ? [...layout.header] : [];
-    const key = await addImportFile(unit, { importId, position, name: file.name, kind, fold, header, note });
-    if (readable) candidates.push({ key, layout, file });
-    else await addRejects(unit, [rejectOfFlaw(key, layout)]);
+    const plan = await orFlaw(() => planFile(unit, file));
+    const noted = { importId, position, name: file.name, fold };
+    if (plan instanceof FileFlaw) {
+      const key = await addImportFile(unit, { ...noted, kind: null, header: [], note: null });
+      await addRejects(unit, [rejectOfFlaw(key, plan)]);
+      continue;
+    }
+    const { kind, note, table, way, mappingVersionKey } = plan;
+    const read =
+      "layout" in way ? { header: way.layout.header, mapping: null } : { header: table.columns, mapping: way.settled };
+    const key = await addImportFile(unit, {
+      ...noted,
+      kind,
+      note,
+      format: table.format,
+      mappingVersionKey,
+      mapping: read.mapping,
+      header: [...read.header],
+    });
+    candidates.push({ key, plan, file });
   }
-  const rank = ({ layout }: Candidate) => fileKinds.indexOf(layout.kind);
+  const rank = ({ plan }: Candidate) => fileKinds.indexOf(plan.kind);
   return candidates.toSorted((one, other) => rank(one) - rank(other));
 }
 
@@ -96,10 +110,11 @@ async function takeInAll(
     now,
   }: { importId: number; candidates: readonly Candidate[]; request: ImportRequest; now: number },
 ): Promise<TakenIn[]> {
-  const directory = new LiveDirectory();
+  const directory = new LiveDirectory(request.scope ?? null);
   await directory.refresh(unit);
   const shared = { directory, rows: rowWriter(unit), now };
   const progress = progressOf(request);
+  const fold = request.fold ?? "refuse";
   const takenIn: TakenIn[] = [];
   const newDetectors = new Set<string>();
   const file = (key: number) => ({ key, importId, replaces: request.replaces ?? false });
@@ -107,19 +122,12 @@ async function takeInAll(
     // Rows that waited go in before the files of this import that may repeat them: they were sent earlier.
     if (kind === "readings")
       takenIn.push(...(await takeInWaiting(unit, { waitsFor: "detector", ids: newDetectors, ...shared })));
-    for (const { key, layout, file: given } of candidates.filter((one) => one.layout.kind === kind)) {
-      const setting = {
-        ...shared,
-        unit,
-        file: file(key),
-        reading: directReading(layout),
-        fold: request.fold ?? "refuse",
-      };
-      const onRows = progress(given);
-      const headerLine = kind === "readings" ? await headerLineOf(given.path) : 0;
-      const plain = headerLine > 0 ? { path: given.path, headerLine, layout, directory, now } : null;
+    for (const { key, plan, file: given } of candidates.filter((one) => one.plan.kind === kind)) {
+      const reading = readingOf(plan, fold);
+      const intake = new FileIntake({ ...shared, unit, file: file(key), reading, fold });
+      const plain = plainFileOf(plan, { path: given.path, directory, now });
       const flaw = await orFlaw(() =>
-        inSavepoint(unit, () => takeInFile(new FileIntake(setting), { path: given.path, plain, onRows })),
+        inSavepoint(unit, () => takeInFile(intake, { table: plan.table, plain, onRows: progress(given) })),
       );
       if (!(flaw instanceof FileFlaw)) continue;
       await markUnreadable(unit, key);
@@ -132,6 +140,21 @@ async function takeInAll(
     for (const id of (await directory.refresh(unit)).newDetectors) newDetectors.add(id);
   }
   return takenIn;
+}
+
+function readingOf({ way, table }: FilePlan, fold: FoldChoice) {
+  if ("layout" in way) return directReading(way.layout);
+  return mappedReading(way.settled, { columns: table.columns, fold });
+}
+
+/** A canonical readings file written plainly, whose rows can be read from its bytes; null for any other. */
+function plainFileOf(
+  { kind, way, table: { format } }: FilePlan,
+  rest: { path: string; directory: LiveDirectory; now: number },
+): PlainFile | null {
+  const plainText = format.form === "separated" && format.encoding === "utf-8" && format.separator === ",";
+  if (kind !== "readings" || !("layout" in way) || !plainText || format.packed) return null;
+  return { ...rest, headerLine: format.headerLine, layout: way.layout };
 }
 
 function progressOf({ files, onProgress }: ImportRequest) {

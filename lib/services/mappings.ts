@@ -1,3 +1,4 @@
+import type { Store } from "@/db/client";
 import {
   addMappingVersion,
   findMapping,
@@ -77,8 +78,16 @@ export async function findMappingsFor(
   { columns }: { columns: readonly string[] },
 ): Promise<SavedMapping[]> {
   requirePermission(context, "see");
-  const found = await listMappingsFor(context.store, { madeFor: signatureOf(columns) });
-  return found.map(savedOf);
+  return savedMappingsFor(context.store, { columns });
+}
+
+/** The same of a store, for an import under way. */
+export async function savedMappingsFor(
+  store: Store,
+  { columns }: { columns: readonly string[] },
+): Promise<SavedMapping[]> {
+  if (columns.length === 0) return [];
+  return (await listMappingsFor(store, { madeFor: signatureOf(columns) })).map(savedOf);
 }
 
 /** Takes a mapping off the offer; files read with it keep it. Throws AppError not_found. */
@@ -86,6 +95,16 @@ export async function retireMapping(context: Context, { name }: { name: string }
   requirePermission(context, "import");
   const done = await inUnit(context.store, (unit) => retireStored(unit, { name, retiredAt: context.now }));
   if (!done) throw new AppError("not_found", `there is no mapping '${name}'; the list of mappings shows their names`);
+}
+
+/** A mapping as it stands in a document named `name`; throws AppError invalid_input with each thing that is wrong in it. */
+export function readMapping(document: unknown, { name }: { name: string }): Mapping {
+  const parsed = mappingSchema.safeParse(document);
+  if (parsed.success) return parsed.data;
+  const wrong = parsed.error.issues
+    .slice(0, 10)
+    .map(({ path, message }) => `${path.map(String).join(".")}: ${message}`);
+  throw new AppError("invalid_input", `${name} is no mapping: ${wrong.join("; ")}`);
 }
 
 /** Names of columns in one text that does not depend on their order or capitals; empty for no columns. */

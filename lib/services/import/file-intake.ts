@@ -104,7 +104,7 @@ export class FileIntake {
   /** Writes all that is left, and the counts. */
   async finish(): Promise<CountChange> {
     this.takeMade(this.setting.reading.end());
-    this.flushReadings();
+    this.flushReadings({ last: true });
     await this.writeKept();
     await this.writeWaiting();
     await addUnmappedWords(this.setting.unit, { fileKey: this.setting.file.key, words: [...this.unmapped.values()] });
@@ -117,7 +117,8 @@ export class FileIntake {
       for (const { column, word } of one.unmapped) this.countWord(column, word);
       if (one.outcome === "row") this.takeRow(one);
       else if (one.outcome === "refused") this.refuse(one.record, one.refusal);
-      else this.keep(one.record, { column: null, value: null, reason: one.reason, leftOut: true });
+      else if (one.outcome === "left_out")
+        this.keep(one.record, { column: null, value: null, reason: one.reason, leftOut: true });
     }
   }
 
@@ -147,8 +148,8 @@ export class FileIntake {
     }
   }
 
-  private flushReadings(): void {
-    const tally = this.readings.flush();
+  private flushReadings({ last = false } = {}): void {
+    const tally = this.readings.flush({ last });
     this.counts.accepted += tally.accepted;
     this.counts.duplicates += tally.duplicates;
     for (const { line, replaced, detectorId, readAt, stored, sent } of tally.conflicts) {

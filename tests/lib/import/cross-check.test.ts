@@ -5,6 +5,7 @@ import { makeDetector } from "@/tests/fixtures/records";
 const now = Date.parse("2026-07-01T12:00:00Z");
 const installedAt = Date.parse("2023-12-31T22:00:00Z");
 const directory = {
+  closed: false,
   sites: new Map([["S1", { timeZone: "Europe/Helsinki" }]]),
   detectors: new Map([["D1", { timeZone: "Europe/Helsinki", installedOn: "2024-01-01", installedAt }]]),
 };

@@ -1,0 +1,134 @@
+import { mkdir, readdir, rename, stat, writeFile } from "node:fs/promises";
+import { join, parse } from "node:path";
+import { AppError, messageOf } from "@/lib/kernel/errors";
+import type { Context } from "@/lib/services/context";
+import { downloadRejects } from "@/lib/services/download-rejects";
+import type { ReadChoices } from "@/lib/services/import/file-to-import";
+import { type ImportReport, importFiles } from "@/lib/services/import-files";
+import { requirePermission } from "@/lib/services/permissions";
+
+/** How the files of a watched folder are taken in. */
+export type WatchChoices = ReadChoices & {
+  readonly folder: string;
+  /** How long a file must have stood unchanged before it is taken: senders write over a while. */
+  readonly settledMs: number;
+  readonly replaces?: boolean;
+  readonly fold?: "refuse" | "first" | "second";
+};
+
+/** What became of one file of a watched folder; `movedTo` is its new path. */
+export type WatchedFile = {
+  readonly name: string;
+  /** `done`: its rows are in or were there. `partly`: some did not go in. `failed`: none went in, or it cannot be read. */
+  readonly state: "done" | "partly" | "failed";
+  readonly movedTo: string;
+  readonly importId: number | null;
+  readonly reason: string | null;
+};
+
+/** Size and time of change of the files that were still being written at the last look, by name. */
+export type Unsettled = Map<string, { readonly size: number; readonly changedAt: number }>;
+
+/**
+ * Takes in, one import a file, each file of a folder that stands unchanged, and moves it to `done` or `failed` in that
+ * folder, with a report beside it, and the rows that did not go in.
+ *
+ * A file is moved only after its import is stored: when the process dies between the two, the next look imports it again
+ * and finds every row there. Hidden files, folders and names that end in .part, .tmp or .filepart are left alone.
+ *
+ * @throws AppError invalid_input when the folder cannot be read; conflict while another process writes to the store
+ */
+export async function takeInFolder(
+  context: Context,
+  { folder, settledMs, ...choices }: WatchChoices,
+  { unsettled, now }: { unsettled: Unsettled; now: () => number },
+): Promise<WatchedFile[]> {
+  requirePermission(context, "import");
+  const names = await settledNames(folder, { settledMs, unsettled, now: now() });
+  const taken: WatchedFile[] = [];
+  for (const name of names) taken.push(await takeInOne({ ...context, now: now() }, { folder, name, choices }));
+  return taken;
+}
+
+async function settledNames(
+  folder: string,
+  { settledMs, unsettled, now }: { settledMs: number; unsettled: Unsettled; now: number },
+): Promise<string[]> {
+  const names: string[] = [];
+  for (const name of (await listed(folder)).toSorted()) {
+    if (name.startsWith(".") || /\.(part|tmp|filepart)$/i.test(name)) continue;
+    const found = await stat(join(folder, name)).catch(() => null);
+    if (!found?.isFile()) continue;
+    const seen = { size: found.size, changedAt: found.mtimeMs };
+    const before = unsettled.get(name);
+    const still = before === undefined || (before.size === seen.size && before.changedAt === seen.changedAt);
+    // A clock of the sender that runs ahead must not keep its file waiting for ever: then two equal looks suffice.
+    const old = now - seen.changedAt >= settledMs || (before !== undefined && seen.changedAt > now);
+    if (still && old) {
+      unsettled.delete(name);
+      names.push(name);
+    } else unsettled.set(name, seen);
+  }
+  return names;
+}
+
+async function listed(folder: string): Promise<string[]> {
+  try {
+    return await readdir(folder);
+  } catch (thrown) {
+    throw new AppError("invalid_input", `the folder ${folder} cannot be read: ${messageOf(thrown)}`);
+  }
+}
+
+async function takeInOne(
+  context: Context,
+  { folder, name, choices }: { folder: string; name: string; choices: Omit<WatchChoices, "folder" | "settledMs"> },
+): Promise<WatchedFile> {
+  const { replaces = false, fold = "refuse", ...read } = choices;
+  const files = [{ name, path: join(folder, name), ...read }];
+  const report = await importFiles(context, { files, replaces, fold });
+  const state = stateOf(report);
+  const target = join(folder, state === "failed" ? "failed" : "done");
+  await mkdir(target, { recursive: true });
+  const free = await freeName(target, name);
+  await writeFile(
+    join(target, `${free}.report.json`),
+    `${JSON.stringify(reportOf(report, state, context.now), null, 2)}\n`,
+  );
+  if (report.files.some((file) => file.kind !== null && file.refused + file.waiting + file.leftOut > 0)) {
+    await writeFile(join(target, `${free}.not-in.csv`), downloadRejects(context, { importId: report.id }));
+  }
+  await rename(join(folder, name), join(target, free));
+  const reason = report.files.find((file) => file.failure !== null)?.failure?.reason ?? null;
+  return { name, state, movedTo: join(target, free), importId: report.id, reason };
+}
+
+function stateOf({ files }: ImportReport): WatchedFile["state"] {
+  const total = { used: 0, lost: 0 };
+  for (const { failure, accepted, duplicates, refused, waiting, conflicts } of files) {
+    if (failure) return "failed";
+    total.used += accepted + duplicates + waiting;
+    total.lost += refused + waiting + conflicts;
+  }
+  if (total.lost === 0) return "done";
+  return total.used > 0 ? "partly" : "failed";
+}
+
+function reportOf({ id, files }: ImportReport, state: WatchedFile["state"], importedAt: number) {
+  return {
+    state,
+    import: id,
+    importedAt: new Date(importedAt).toISOString(),
+    files: files.map(({ fileKey: _key, fold: _fold, ...file }) => file),
+  };
+}
+
+/** A name that neither the file nor its report or rows not in have there yet: readings.csv, then readings (2).csv. */
+async function freeName(folder: string, name: string): Promise<string> {
+  const taken = new Set(await readdir(folder));
+  const { name: stem, ext } = parse(name);
+  const isFree = (one: string) => ["", ".report.json", ".not-in.csv"].every((end) => !taken.has(`${one}${end}`));
+  let free = name;
+  for (let count = 2; !isFree(free); count += 1) free = `${stem} (${count})${ext}`;
+  return free;
+}
