@@ -9,7 +9,9 @@ import { answer } from "@/app/_server/answer";
 import { currentContext } from "@/app/_server/context";
 import { currentFormat } from "@/app/_server/reader";
 import { analyseAgain } from "@/app/_server/settings-actions";
+import { KeysSection } from "@/app/settings/_parts/keys/keys-section";
 import { SettingsForm } from "@/app/settings/_parts/settings-form";
+import { showKeys } from "@/lib/services/show-keys";
 import { type SettingsView, showSettings } from "@/lib/services/show-settings";
 
 export const metadata: Metadata = { title: "Settings" };
@@ -20,11 +22,12 @@ const searchSchema = z.object({
   job: z.uuid().optional().catch(undefined),
 });
 
-/** Costs, limits and the rest: each value with its meaning, default and source. */
+/** Costs, limits and the rest: each value with its meaning, default and source; below them the keys for sending. */
 export default async function SettingsPage({ searchParams }: PageProps<"/settings">) {
   const search = searchSchema.parse(await searchParams);
   const context = await currentContext();
   const view = await answer(() => showSettings(context));
+  const keys = context.permissions.has("manage_keys") ? await answer(() => showKeys(context)) : null;
   const format = await currentFormat({ currency: view.currency });
   return (
     <>
@@ -35,6 +38,7 @@ export default async function SettingsPage({ searchParams }: PageProps<"/setting
       ) : null}
       {search.job ? <JobPanel id={search.job} title="Analysis with these settings" /> : <AnalyseOffer view={view} />}
       <SettingsForm key={view.version} groups={view.groups} currency={view.currency} />
+      {keys ? <KeysSection view={keys} format={format} /> : null}
     </>
   );
 }

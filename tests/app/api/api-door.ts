@@ -55,7 +55,7 @@ export async function openTestDoor({ burst = 1_000, places = 64 } = {}): Promise
 export type Sent = {
   readonly kind?: string;
   readonly query?: string;
-  readonly body?: string | Uint8Array | ReadableStream<Uint8Array>;
+  readonly body?: string | Uint8Array<ArrayBuffer> | ReadableStream<Uint8Array<ArrayBuffer>>;
   readonly secret?: string | null;
   readonly headers?: Readonly<Record<string, string | null>>;
 };
@@ -69,17 +69,23 @@ export function send({ door, secret: own }: TestDoor, sent: Sent): Promise<Respo
     ...headers,
   };
   const present = Object.entries(all).flatMap(([name, value]) => (value === null ? [] : [[name, value] as const]));
-  const request = new Request(`${home}/api/v1/${kind}${query}`, {
+  // A body that is a stream needs `duplex`, which the types of the browser do not know.
+  const init: RequestInit & { duplex: "half" } = {
     method: "POST",
     headers: Object.fromEntries(present),
-    ...(body === undefined ? {} : { body, duplex: "half" }),
-  });
+    duplex: "half",
+    ...(body === undefined ? {} : { body }),
+  };
+  const request = new Request(`${home}/api/v1/${kind}${query}`, init);
   return sendRecords(request, { door, kind });
 }
 
-/** Every reading that is stored, as `detector|instant|signal`, in order. */
-export async function storedReadings({ owner }: TestDoor): Promise<string[]> {
-  const { canonicalDump } = await import("../../fixtures/canonical-dump");
-  const { readings } = await canonicalDump(owner.store);
-  return readings.map((row) => JSON.stringify(row));
+/** Readings stored, of all detectors together. */
+export function countReadings({ owner }: TestDoor): number {
+  return owner.store.sqlite.prepare<[], number>("SELECT sum(count) FROM reading_chunks").pluck().get() ?? 0;
+}
+
+/** Imports noted so far, those that brought nothing too. */
+export function countImports({ owner }: TestDoor): number {
+  return owner.store.sqlite.prepare<[], number>("SELECT count(*) FROM imports").pluck().get() ?? 0;
 }
