@@ -1,5 +1,5 @@
 import { orderWords } from "@/lib/import/mapping/dates";
-import { type CalendarOrder, calendarOrders } from "@/lib/import/mapping/mapping";
+import { type CalendarOrder, calendarOrders, type DateOrder } from "@/lib/import/mapping/mapping";
 import { readMoment } from "@/lib/import/mapping/moments";
 import { shown } from "@/lib/import/quote";
 
@@ -17,11 +17,19 @@ export class DateEvidence {
   /** Dates that were read in some order. */
   dates = 0;
   private readonly doubts: { readonly days: ReadonlyMap<CalendarOrder, string>; readonly sample: Sample }[] = [];
-  private readonly steps = new Map<CalendarOrder, { last: string; up: number; down: number }>();
+  private readonly steps = new Map<DateOrder, { last: string; up: number; down: number }>();
+
+  /** `known` is the order of a column that cannot be read in another; only its steps in time are looked at. */
+  constructor(private readonly known: DateOrder | null = null) {}
 
   /** Takes the text of one row; empty ones say nothing. */
   take(text: string, line: number): void {
     if (text === "") return;
+    if (this.known !== null) {
+      const result = readMoment(text, this.known);
+      if (result.ok) this.step(this.known, `${result.moment.date}T${result.moment.time ?? ""}`);
+      return;
+    }
     const days = new Map<CalendarOrder, string>();
     // A year of four digits that stands first is read alike in every order.
     const alike = /^\d{4}\D/.test(text) ? readMoment(text, "year_first") : null;
@@ -56,7 +64,7 @@ export class DateEvidence {
   }
 
   /** Steps forward and backward in time from row to row, in one order. */
-  stepsOf(order: CalendarOrder): { readonly up: number; readonly down: number } {
+  stepsOf(order: DateOrder): { readonly up: number; readonly down: number } {
     return this.steps.get(order) ?? { up: 0, down: 0 };
   }
 
@@ -76,7 +84,7 @@ export class DateEvidence {
     if (isNew) this.doubts.push({ days, sample });
   }
 
-  private step(order: CalendarOrder, moment: string): void {
+  private step(order: DateOrder, moment: string): void {
     const known = this.steps.get(order);
     if (!known) {
       this.steps.set(order, { last: moment, up: 0, down: 0 });

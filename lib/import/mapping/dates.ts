@@ -22,7 +22,7 @@ export const orderWords: Readonly<Record<CalendarOrder, string>> = {
 const numeric = /^(\d{1,4}) ?([./-]| ) ?(\d{1,2}) ?\2 ?(\d{4}|\d{1,2})(?!\d)\.?/;
 const compact = /^(\d{8})(?=$|[t ]|\d{4}(?:\d\d)?(?!\d))/;
 const ordinal = "(?:st|nd|rd|th|er|º|ª|°)?";
-const of = "(?:(?:de|of|del|d') ?)?";
+const of = "(?:(?:de|of|del) |d['’] ?)?";
 const dayThenName = new RegExp(
   `^(\\d{1,4})${ordinal}[-./ ]{0,2}${of}(\\p{L}[\\p{L}\\p{M}]*)\\.?,?[-./ ]{0,2}${of}(\\d{4}|\\d{1,2})(?!\\d)`,
   "u",

@@ -1,5 +1,5 @@
 import { DateEvidence } from "@/lib/import/mapping/date-evidence";
-import { type ColumnRule, calendarOrders, type MappingDraft } from "@/lib/import/mapping/mapping";
+import { type ColumnRule, calendarOrders, type DateOrder, type MappingDraft } from "@/lib/import/mapping/mapping";
 import { NumberEvidence } from "@/lib/import/mapping/number-evidence";
 import { rowMapper } from "@/lib/import/mapping/row-mapper";
 import { type Source, sourceOf } from "@/lib/import/mapping/sources";
@@ -30,16 +30,18 @@ export class TableEvidence {
 
   constructor(mapping: MappingDraft, columns: readonly string[]) {
     this.width = columns.length;
-    const seen = <Seen>(as: "moment" | "number", make: (column: string, rule: ColumnRule) => Seen) =>
-      columnsOf(mapping.kind).flatMap((column) => {
-        const rule = mapping.columns[column];
-        if (!rule || rule.read.as !== as || !isRead(mapping, column)) return [];
-        return [{ column, source: sourceOf(rule, columns), seen: make(column, rule) }];
-      });
-    this.dates = seen("moment", () => new DateEvidence());
-    this.numbers = seen("number", (column, { read }) => {
-      const conversion = read.as === "number" ? read : { unit: "number" as const };
-      return new NumberEvidence({ ...conversion, column }, rangeOf(mapping, column));
+    const rules = columnsOf(mapping.kind).flatMap((column) => {
+      const rule = mapping.columns[column];
+      return rule ? [{ column, rule, source: sourceOf(rule, columns) }] : [];
+    });
+    this.dates = rules.flatMap(({ column, rule, source }) => {
+      const form = formOfColumn(column);
+      if (form !== "moment" && form !== "day") return [];
+      return [{ column, source, seen: new DateEvidence(knownOrder(rule)) }];
+    });
+    this.numbers = rules.flatMap(({ column, rule: { read }, source }) => {
+      if (read.as !== "number") return [];
+      return [{ column, source, seen: new NumberEvidence({ ...read, column }, rangeOf(mapping, column)) }];
     });
     this.unwanted = unwantedRows(mapping, columns);
   }
@@ -53,12 +55,10 @@ export class TableEvidence {
   }
 }
 
-/** Whether a column of ours is a date or number whose writing could be read in two ways. */
-function isRead({ columns }: MappingDraft, column: string): boolean {
-  const read = columns[column]?.read;
-  if (read?.as === "number") return true;
-  if (read?.as !== "moment" || formOfColumn(column) === "clock") return false;
-  return read.order === null || calendarOrders.some((order) => order === read.order);
+/** The order of a column that can be read in no other: a count, or text that must be ours; null for a date. */
+function knownOrder({ read }: ColumnRule): DateOrder | null {
+  if (read.as !== "moment") return "year_first";
+  return calendarOrders.some((order) => order === read.order) ? null : read.order;
 }
 
 function rangeOf({ kind }: MappingDraft, column: string): (digits: string) => boolean {

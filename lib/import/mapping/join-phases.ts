@@ -5,6 +5,8 @@ import type { Refusal } from "@/lib/records/outcome";
 
 /** Events that may be open at one time; beyond it the one that has waited longest is given out as it is. */
 export const OPEN_LIMIT = 50_000;
+/** Causes that one detector may have open at a time in one condition; beyond it the oldest is given out as it is. */
+const CAUSES_LIMIT = 20;
 
 /** Events that are complete, and rows that end an event nobody began. */
 export type JoinResult = {
@@ -75,13 +77,10 @@ export class PhaseJoiner {
       return;
     }
     const ended = this.options.order === "descending" ? this.findOpen(key, cause, "begin") : undefined;
-    if (ended) {
-      this.replace(ended, { ...ended, begin: side, cause: cause || ended.cause });
-      return;
-    }
-    const known = this.find(key, (slot) => slot.begin !== null && slot.cause === cause);
+    const known = this.find(key, (slot) => slot.begin !== null && slot.cause === (cause || (ended?.cause ?? "")));
     if (known) this.remove(known, output);
-    this.add({ key, cause, begin: side, end: null });
+    if (ended) this.replace(ended, { ...ended, begin: side, cause: cause || ended.cause });
+    else this.add({ key, cause, begin: side, end: null }, output);
   }
 
   private takeEnd(side: Side, output: Output): void {
@@ -99,7 +98,7 @@ export class PhaseJoiner {
     }
     const known = this.find(key, (slot) => slot.cause === cause);
     if (known) this.remove(known, output);
-    this.add({ key, cause, begin: null, end: side });
+    this.add({ key, cause, begin: null, end: side }, output);
   }
 
   /** The slot that lacks `side`: of the same cause, else one where either names none, the longest open first. */
@@ -114,9 +113,12 @@ export class PhaseJoiner {
     return this.slots.get(key)?.find(fits);
   }
 
-  private add(slot: Slot): void {
-    this.slots.set(slot.key, [...(this.slots.get(slot.key) ?? []), slot]);
+  private add(slot: Slot, output: Output): void {
+    const slots = [...(this.slots.get(slot.key) ?? []), slot];
+    this.slots.set(slot.key, slots);
     this.count += 1;
+    const [oldest] = slots;
+    if (slots.length > CAUSES_LIMIT && oldest) this.remove(oldest, output);
   }
 
   private replace(slot: Slot, by: Slot): void {

@@ -25,7 +25,9 @@ export function settleDates(mapping: MappingDraft, columns: readonly Column[]): 
   const open: Column[] = [];
   for (const column of columns) {
     const read = mapping.columns[column.column]?.read;
-    const stated = calendarOrders.find((order) => read?.as === "moment" && read.order === order);
+    if (read?.as !== "moment") continue;
+    const stated = calendarOrders.find((order) => read.order === order);
+    if (read.order !== null && stated === undefined) continue;
     if (stated === undefined) open.push(column);
     else questions.push(...contradicted(stated, column));
   }

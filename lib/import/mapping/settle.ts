@@ -72,8 +72,8 @@ export function settle<Form extends MappingDraft>(mapping: Form, evidence: Table
 function rowOrderOf({ columns }: MappingDraft, { dates }: TableEvidence): RowOrder {
   for (const { column, seen } of dates) {
     const read = columns[column]?.read;
-    const order = read?.as === "moment" ? read.order : null;
-    if (order === null || order === "unix_seconds" || order === "unix_milliseconds") continue;
+    const order = read?.as === "moment" ? read.order : "year_first";
+    if (order === null) continue;
     const { up, down } = seen.stepsOf(order);
     if (up !== down) return down > up ? "descending" : "ascending";
   }
