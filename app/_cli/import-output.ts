@@ -6,8 +6,10 @@ import { eachRefusedRow, type ImportFileView, type RefusedRow, showImport } from
 /** Prints an import as a JSON array, one object a file in the order given, row by row so that memory stays flat. */
 export async function printImportJson(context: Context, report: ImportReport): Promise<void> {
   for (const [index, file] of report.files.entries()) {
-    const { name, kind, rows, accepted, duplicates, conflicts } = file;
-    const head = JSON.stringify({ file: name, kind, rows, accepted, duplicates, conflicts });
+    const { name, kind, rows, accepted, duplicates, conflicts, leftOut } = file;
+    // Rows left out are among those rejected, each with that reason, so that the numbers of a file add up.
+    const counts = { rows, accepted, duplicates, conflicts, ...(leftOut > 0 && { left_out: leftOut }) };
+    const head = JSON.stringify({ file: name, kind, ...counts });
     await print(`${index === 0 ? "[\n" : ",\n"}  ${head.slice(0, -1)},"rejected":[`);
     let separator = "\n    ";
     for await (const { line, column, value, reason } of refusedRows(context, file)) {
@@ -33,6 +35,11 @@ export async function printImportText(context: Context, report: ImportReport): P
     lines.push(`${file.name} (${file.kind}): ${countsOf(file)}`);
     if (file.note) lines.push(`  note: ${file.note}`);
     for (const row of file.rejects) lines.push(`  ${file.name} ${sentenceOf(row)}`);
+    for (const { column, word, count } of file.unmapped) {
+      lines.push(
+        `  the mapping does not know '${word}' (${column}), ${number(count)} ${count === 1 ? "time" : "times"}`,
+      );
+    }
     if (file.refused > SHOWN_ROWS) lines.push(`  ... and ${number(file.refused - SHOWN_ROWS)} more refused rows`);
     for (const wait of file.waits) {
       lines.push(
@@ -71,7 +78,16 @@ function adviceOf({ id, files }: ImportReport): string[] {
   return advice;
 }
 
-function countsOf({ rows, accepted, replaced, duplicates, conflicts, refused, waiting }: ImportFileView): string {
+function countsOf({
+  rows,
+  accepted,
+  replaced,
+  duplicates,
+  conflicts,
+  refused,
+  waiting,
+  leftOut,
+}: ImportFileView): string {
   const parts = [
     `${number(rows)} rows`,
     `${number(accepted)} accepted${replaced > 0 ? ` (${number(replaced)} replaced stored ones)` : ""}`,
@@ -79,6 +95,7 @@ function countsOf({ rows, accepted, replaced, duplicates, conflicts, refused, wa
     conflicts > 0 ? `${number(conflicts)} in conflict` : "",
     refused > 0 ? `${number(refused)} refused` : "",
     waiting > 0 ? `${number(waiting)} waiting` : "",
+    leftOut > 0 ? `${number(leftOut)} left out as the mapping says` : "",
   ];
   return parts.filter((part) => part !== "").join(", ");
 }
@@ -103,7 +120,7 @@ function number(value: number): string {
 }
 
 async function* refusedRows(context: Context, file: ImportFileView): AsyncGenerator<RefusedRow> {
-  if (file.refused + file.waiting <= SORTED_ROWS) {
+  if (file.refused + file.waiting + file.leftOut <= SORTED_ROWS) {
     const all: RefusedRow[] = [];
     for await (const row of eachRefusedRow(context, { fileKey: file.fileKey })) all.push(row);
     yield* all.toSorted((one, other) => (one.line ?? 0) - (other.line ?? 0));

@@ -23,8 +23,8 @@ export function addImports({ program, withContext }: Program): Command {
         for (const one of imports) {
           const state = one.takenBackAt === null ? "" : `, taken back ${new Date(one.takenBackAt).toISOString()}`;
           await print(`${one.id}  ${new Date(one.importedAt).toISOString()}${state}\n`);
-          for (const { name, kind, rows, accepted, duplicates, conflicts, refused, waiting } of one.files) {
-            const counts = `${accepted} accepted, ${duplicates} there already, ${conflicts} in conflict, ${refused} refused, ${waiting} waiting`;
+          for (const { name, kind, rows, accepted, duplicates, conflicts, refused, waiting, leftOut } of one.files) {
+            const counts = `${accepted} accepted, ${duplicates} there already, ${conflicts} in conflict, ${refused} refused, ${waiting} waiting${leftOut > 0 ? `, ${leftOut} left out` : ""}`;
             await print(
               `    ${name} (${kind ?? "not read"}): ${kind === null ? "nothing taken in" : `${rows} rows, ${counts}`}\n`,
             );

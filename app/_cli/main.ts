@@ -8,10 +8,12 @@ import { addExplain } from "@/app/_cli/explain";
 import { addImport } from "@/app/_cli/import";
 import { addImports } from "@/app/_cli/imports";
 import { addKeys } from "@/app/_cli/keys";
+import { addMappings } from "@/app/_cli/mappings";
 import { addQuality } from "@/app/_cli/quality";
 import { addRank } from "@/app/_cli/rank";
 import { addRejects } from "@/app/_cli/rejects";
 import { addTakeBack } from "@/app/_cli/take-back";
+import { addWatch } from "@/app/_cli/watch";
 import { AppError } from "@/lib/kernel/errors";
 
 /** Each command in the order of the help; a new one is its file and its line here. */
@@ -25,6 +27,8 @@ const commands = [
   addBacktest,
   addExplain,
   addQuality,
+  addMappings,
+  addWatch,
   addKeys,
 ];
 

@@ -38,15 +38,16 @@ export async function findImport(
   return found ? { ...found, files: filesOf(store, [importId]) } : null;
 }
 
-/** A page of the refused rows of a file, by line; rows that wait are not among them. */
+/** A page of the refused rows of a file, by line; rows that wait are not among them, those left out when asked for. */
 export async function listRejects(
   store: Store,
-  { fileKey, limit, offset }: { fileKey: number } & Page,
+  { fileKey, limit, offset, leftOut }: { fileKey: number; leftOut?: boolean } & Page,
 ): Promise<StoredReject[]> {
+  const wanted = leftOut === undefined ? undefined : eq(importRejects.leftOut, leftOut);
   return store.db
     .select()
     .from(importRejects)
-    .where(eq(importRejects.fileKey, fileKey))
+    .where(and(eq(importRejects.fileKey, fileKey), wanted))
     .orderBy(asc(importRejects.line), asc(importRejects.key))
     .limit(limit)
     .offset(offset)

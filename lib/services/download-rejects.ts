@@ -21,7 +21,7 @@ export async function* downloadRejects(
   requirePermission(context, "see");
   const found = await findImport(context.store, importId);
   if (!found) throw new AppError("not_found", `there is no import ${importId}; list the imports to see their numbers`);
-  const files = found.files.filter((file) => file.kind !== null && file.refused + file.waiting > 0);
+  const files = found.files.filter((file) => file.kind !== null && file.refused + file.waiting + file.leftOut > 0);
   const kinds = fileKinds.filter((one) => files.some((file) => file.kind === one));
   if (kind === undefined && kinds.length > 1) {
     throw new AppError("invalid_input", `rows of ${kinds.join(", ")} did not go in; choose one of these kinds`);

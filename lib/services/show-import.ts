@@ -4,11 +4,14 @@ import {
   findImport,
   listConflicts,
   listRejects,
+  listUnmappedWords,
   listWaiting,
   type StoredConflict,
   type StoredImport,
   type StoredImportFile,
 } from "@/db/queries/imports";
+import { nameOfMapping } from "@/db/queries/mappings";
+import { type TableFormat, tableFormatSchema } from "@/lib/import/table/table-format";
 import { AppError } from "@/lib/kernel/errors";
 import type { Refusal } from "@/lib/records/outcome";
 import type { Context } from "@/lib/services/context";
@@ -17,8 +20,15 @@ import { requirePermission } from "@/lib/services/permissions";
 /** A refused row as it is shown; `line` is null for a file that could not be opened. */
 export type RefusedRow = Pick<Refusal, "column" | "value" | "reason"> & { readonly line: number | null };
 
-/** A file of an import as it is shown; rows = accepted + duplicates + conflicts + refused + waiting. */
-export type ImportFileView = Omit<StoredImportFile, "key" | "importId" | "header"> & {
+/** A file of an import as it is shown; rows = accepted + duplicates + conflicts + refused + waiting + left out. */
+export type ImportFileView = Omit<
+  StoredImportFile,
+  "key" | "importId" | "header" | "format" | "mapping" | "mappingVersionKey"
+> & {
+  /** How it was cut into cells; null for one that could not be read. */
+  readonly format: TableFormat | null;
+  /** The saved mapping that read it; null when none did. */
+  readonly mapping: { readonly name: string; readonly version: number } | null;
   readonly fileKey: number;
   /** Why the file could not be read at all; null when it could. */
   readonly failure: RefusedRow | null;
@@ -31,7 +41,10 @@ export type ImportView = Pick<StoredImport, "id" | "importedAt" | "replaces" | "
 
 /** A page of what did not go in of one file. */
 export type ImportFileDetail = {
+  /** Rows refused, without those left out as the mapping says. */
   readonly rejects: readonly RefusedRow[];
+  /** Words the mapping does not know, most frequent first. */
+  readonly unmapped: readonly { readonly column: string; readonly word: string; readonly count: number }[];
   readonly differing: readonly Pick<StoredConflict, "line" | "identity" | "stored" | "sent" | "replaced">[];
   /** What rows wait for: the missing id, how many rows, the first line. */
   readonly waits: readonly {
@@ -56,7 +69,7 @@ export async function showImport(
   const files = await Promise.all(
     view.files.map(async (file) => {
       const page = { fileKey: file.fileKey, limit, offset };
-      const rejects = file.kind === null ? [] : await listRejects(context.store, page);
+      const rejects = file.kind === null ? [] : await listRejects(context.store, { ...page, leftOut: false });
       const conflicts = await listConflicts(context.store, page);
       return {
         ...file,
@@ -65,6 +78,7 @@ export async function showImport(
           return { line, identity, stored, sent, replaced };
         }),
         waits: await listWaiting(context.store, page),
+        unmapped: await listUnmappedWords(context.store, page),
       };
     }),
   );
@@ -95,10 +109,13 @@ export async function importViewOf(
   stored: StoredImport & { files: readonly StoredImportFile[] },
 ): Promise<ImportView> {
   const files = await Promise.all(
-    stored.files.map(async ({ key, importId: _import, header: _header, ...file }) => {
+    stored.files.map(async ({ key, importId: _import, header: _header, mapping: _settled, ...stored }) => {
+      const { mappingVersionKey, format, ...file } = stored;
       const [flaw] = file.kind === null ? await listRejects(store, { fileKey: key, limit: 1, offset: 0 }) : [];
       const failure = flaw && { line: flaw.line, column: flaw.column, value: flaw.value, reason: flaw.reason };
-      return { ...file, fileKey: key, failure: failure ?? null };
+      const mapping = mappingVersionKey === null ? null : await nameOfMapping(store, mappingVersionKey);
+      const read = { format: format === null ? null : tableFormatSchema.parse(format), mapping };
+      return { ...file, ...read, fileKey: key, failure: failure ?? null };
     }),
   );
   const { id, importedAt, replaces, takenBackAt } = stored;

@@ -60,6 +60,7 @@ export class FileIntake {
   private conflicts: Parameters<typeof addConflicts>[1][number][] = [];
   private waiting = new Map<string, { waitsFor: "site" | "detector"; waitsForId: string; rows: WaitingRow[] }>();
   private waitingRows = 0;
+  private countsWords = true;
 
   constructor(private readonly setting: IntakeSetting) {
     const { unit, file, reading, directory, fold } = setting;
@@ -92,6 +93,8 @@ export class FileIntake {
   retry(rows: readonly WaitingRow[]): void {
     this.counts.rows -= rows.length;
     this.counts.waiting -= rows.length;
+    // Their words were counted when they came.
+    this.countsWords = false;
     for (const row of rows) this.take({ ...row, flaw: null });
   }
 
@@ -172,6 +175,7 @@ export class FileIntake {
   }
 
   private countWord(column: string, word: string): void {
+    if (!this.countsWords) return;
     const full = this.unmapped.size >= KEPT_WORDS && !this.unmapped.has(`${column}\n${word}`);
     const kept = full ? FURTHER_WORDS : word;
     const key = `${column}\n${kept}`;
