@@ -7,6 +7,7 @@ export type Piece = { readonly data: Buffer; readonly bytes: number };
 
 /** Bytes that are read at once. */
 export const READ_SIZE = 256 * 1024;
+const PASSING_SIZE = 1024 * 1024;
 
 /**
  * The bytes of a file on disk, as a stream.
@@ -21,6 +22,32 @@ export async function* fileBytes(path: string): AsyncGenerator<Piece> {
       const data = Buffer.isBuffer(chunk) ? chunk : Buffer.from(String(chunk));
       bytes += data.length;
       yield { data, bytes };
+    }
+  } catch (thrown) {
+    throw flawOf(thrown);
+  }
+}
+
+/**
+ * The bytes of a file on disk for one who only looks at them: each piece is overwritten by the next, which makes it several
+ * times faster than {@link fileBytes}.
+ *
+ * @throws FileFlaw when it cannot be opened or read
+ */
+export async function* passingBytes(path: string): AsyncGenerator<Piece> {
+  const buffer = Buffer.allocUnsafe(PASSING_SIZE);
+  try {
+    refuseOther(path);
+    const handle = await open(path);
+    try {
+      for (let bytes = 0; ; ) {
+        const { bytesRead } = await handle.read(buffer, 0, PASSING_SIZE, bytes);
+        if (bytesRead === 0) return;
+        bytes += bytesRead;
+        yield { data: buffer.subarray(0, bytesRead), bytes };
+      }
+    } finally {
+      await handle.close();
     }
   } catch (thrown) {
     throw flawOf(thrown);

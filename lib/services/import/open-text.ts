@@ -3,6 +3,7 @@ import type { Beginning } from "@/lib/import/table/find-separator";
 import { jsonFormOf } from "@/lib/import/table/json-form";
 import type { Table } from "@/lib/import/table/table";
 import type { Encoding, TableChoices } from "@/lib/import/table/table-format";
+import { passingBytes } from "@/lib/services/import/file-bytes";
 import { FileFlaw } from "@/lib/services/import/file-flaw";
 import { openJsonLines } from "@/lib/services/import/open-json-lines";
 import { openSeparated } from "@/lib/services/import/open-separated";
@@ -35,7 +36,7 @@ export async function openText(
   const chosen = choices.encoding ?? evident;
   const bytes = () => unpackedBytes(path, { packed });
   // A packed file is read through in any case, so that a cut or damaged one is refused before its first row is taken in.
-  const found = chosen === null || packed ? await findEncoding(bytes()) : null;
+  const found = chosen === null || packed ? await findEncoding(packed ? bytes() : passingBytes(path)) : null;
   const encoding = chosen ?? found ?? "utf-8";
   const lines = () => textLines(asUtf8(bytes(), encoding), encoding);
   const beginning = await beginningOf(lines(), { headerLine: choices.headerLine });
