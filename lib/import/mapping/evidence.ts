@@ -11,7 +11,10 @@ export type ColumnEvidence<Seen> = { readonly column: string; readonly source: S
 
 /** Whether a file must be gone through before its rows are: some of its dates or decimals can be read in two ways. */
 export function needsEvidence(mapping: MappingDraft): boolean {
-  return mapping.columns.phase !== undefined || Object.keys(mapping.columns).some((column) => isRead(mapping, column));
+  const rules = Object.values(mapping.columns);
+  const inTwoWays = (rule: ColumnRule) =>
+    rule.read.as === "number" || (rule.read.as === "moment" && knownOrder(rule) === null);
+  return mapping.columns.phase !== undefined || rules.some(inTwoWays);
 }
 
 /**
