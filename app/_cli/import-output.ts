@@ -35,11 +35,7 @@ export async function printImportText(context: Context, report: ImportReport): P
     lines.push(`${file.name} (${file.kind}): ${countsOf(file)}`);
     if (file.note) lines.push(`  note: ${file.note}`);
     for (const row of file.rejects) lines.push(`  ${file.name} ${sentenceOf(row)}`);
-    for (const { column, word, count } of file.unmapped) {
-      lines.push(
-        `  the mapping does not know '${word}' (${column}), ${number(count)} ${count === 1 ? "time" : "times"}`,
-      );
-    }
+    lines.push(...unknownWordsOf(file.unmapped));
     if (file.refused > SHOWN_ROWS) lines.push(`  ... and ${number(file.refused - SHOWN_ROWS)} more refused rows`);
     for (const wait of file.waits) {
       lines.push(
@@ -63,6 +59,16 @@ export async function printImportText(context: Context, report: ImportReport): P
   }
   lines.push(...adviceOf(report));
   await print(`${lines.join("\n")}\n`);
+}
+
+/** A line for each column of ours with words the mapping does not know, most frequent first, and how often each came. */
+function unknownWordsOf(unmapped: readonly { column: string; word: string; count: number }[]): string[] {
+  const columns = [...new Set(unmapped.map((one) => one.column))];
+  return columns.map((column) => {
+    const words = unmapped.filter((one) => one.column === column);
+    const said = words.map(({ word, count }) => `'${word}' (${number(count)})`).join(", ");
+    return `  words the mapping does not know for ${column}: ${said}`;
+  });
 }
 
 function adviceOf({ id, files }: ImportReport): string[] {

@@ -63,9 +63,16 @@ async function watch(context: Context, { folder, given, every, settled, once, re
         replaces: replace,
       };
       const asked = fold === undefined ? choices : { ...choices, fold };
-      const taken = await takeInFolder(context, asked, { unsettled, now: Date.now });
-      for (const file of taken) await print(format === "json" ? `${JSON.stringify(file)}\n` : lineOf(file));
-      complete &&= taken.every((file) => file.state === "done");
+      for await (const file of takeInFolder(context, asked, { unsettled, now: Date.now })) {
+        await print(
+          format === "json"
+            ? `${JSON.stringify(file)}
+`
+            : lineOf(file),
+        );
+        complete &&= file.state === "done";
+        if (stop.asked()) break;
+      }
     } catch (thrown) {
       // Another process writing is a matter of time: the file stays where it is for the next look.
       if (once || !(thrown instanceof AppError) || thrown.code !== "conflict") throw thrown;

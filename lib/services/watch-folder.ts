@@ -38,16 +38,14 @@ export type Unsettled = Map<string, { readonly size: number; readonly changedAt:
  *
  * @throws AppError invalid_input when the folder cannot be read; conflict while another process writes to the store
  */
-export async function takeInFolder(
+export async function* takeInFolder(
   context: Context,
   { folder, settledMs, ...choices }: WatchChoices,
   { unsettled, now }: { unsettled: Unsettled; now: () => number },
-): Promise<WatchedFile[]> {
+): AsyncGenerator<WatchedFile> {
   requirePermission(context, "import");
   const names = await settledNames(folder, { settledMs, unsettled, now: now() });
-  const taken: WatchedFile[] = [];
-  for (const name of names) taken.push(await takeInOne({ ...context, now: now() }, { folder, name, choices }));
-  return taken;
+  for (const name of names) yield takeInOne({ ...context, now: now() }, { folder, name, choices });
 }
 
 async function settledNames(

@@ -54,10 +54,13 @@ async function chosenPlan(store: Store, { table, file }: { table: Table; file: F
     const names = [only, ...others].map((one) => one.name).join(", ");
     throw new FileFlaw(`could be read by several mappings (${names}); choose one of them`, where);
   }
-  throw new FileFlaw(`${header.reason}, or make a mapping that says which column is which`, {
-    ...where,
-    column: header.column,
-  });
+  throw new FileFlaw(
+    `${header.reason}, or make a mapping that says which column is which (on the imports page, or by rafterline mappings guess)`,
+    {
+      ...where,
+      column: header.column,
+    },
+  );
 }
 
 async function canonicalPlan(table: Table, layout: Layout, file: FileToImport): Promise<FilePlan> {
