@@ -72,7 +72,8 @@ function contentFit(column: string, candidate: Candidate): number | null {
   const { form } = candidate;
   switch (formOfColumn(column)) {
     case "moment":
-      return form === "moment" ? (column === "ended_at" ? 1 : 6) : form === "day" ? 0 : null;
+      if (form === "moment") return column === "ended_at" ? 1 : 6;
+      return form === "day" || form === "unix_seconds" || form === "unix_milliseconds" ? 0 : null;
     case "day":
       return form === "day" || form === "moment" ? 1 : null;
     case "clock":

@@ -7,8 +7,8 @@ import { readClock } from "@/lib/import/mapping/times-of-day";
 export type ColumnContents = {
   readonly name: string;
   readonly place: number;
-  /** Mostly moments, days, times of day, numbers or texts; empty when nothing stands there. */
-  readonly form: "moment" | "day" | "clock" | "number" | "text" | "empty";
+  /** Mostly moments, counts since 1970, days, times of day, numbers or texts; empty when nothing stands there. */
+  readonly form: "moment" | "unix_seconds" | "unix_milliseconds" | "day" | "clock" | "number" | "text" | "empty";
   /** Distinct values in their order, at most {@link DISTINCT_LIMIT}, and whether there are more. */
   readonly values: readonly string[];
   readonly manyValues: boolean;
@@ -21,11 +21,13 @@ export type ColumnContents = {
 /** Distinct values of a column that are kept. */
 export const DISTINCT_LIMIT = 200;
 const MOSTLY = 0.8;
+/** Characters of a cell that are looked at. */
+const CELL_LENGTH = 200;
 
 /** Looks at the cells of each column. */
 export function columnContents(columns: readonly string[], rows: readonly (readonly string[])[]): ColumnContents[] {
   return columns.map((name, place) => {
-    const cells = rows.map((row) => (row[place] ?? "").trim()).filter((cell) => cell !== "");
+    const cells = rows.map((row) => (row[place] ?? "").slice(0, CELL_LENGTH).trim()).filter((cell) => cell !== "");
     const distinct = [...new Set(cells)];
     const numbers = cells.flatMap((cell) => numberOf(cell) ?? []);
     return {
@@ -46,6 +48,9 @@ function formOf(cells: readonly string[], numbers: number): ColumnContents["form
   const share = (count: number) => count / cells.length >= MOSTLY;
   const moments = cells.map((cell) => calendarOrders.map((order) => readMoment(cell, order)).find((one) => one.ok));
   const timed = moments.filter((one) => one?.ok && one.moment.time !== null).length;
+  // Seconds and milliseconds since 1970 of the years 2001 to 2286.
+  if (share(cells.filter((cell) => /^[1-9]\d{9}(\.\d+)?$/.test(cell)).length)) return "unix_seconds";
+  if (share(cells.filter((cell) => /^[1-9]\d{12}$/.test(cell)).length)) return "unix_milliseconds";
   if (share(timed) && !share(numbers)) return "moment";
   if (share(moments.filter((one) => one?.ok).length) && !share(numbers)) return "day";
   if (share(cells.filter(isClock).length)) return "clock";

@@ -16,10 +16,7 @@ const LISTED = 60;
 export function guessReading(column: string, candidate: Candidate): GuessedReading {
   switch (formOfColumn(column)) {
     case "moment":
-      return {
-        read: { as: "moment", order: null, zone: "site" },
-        doubts: candidate.form === "day" ? ["has a day but no time of day; choose the column of the time as well"] : [],
-      };
+      return guessMoment(candidate);
     case "day":
     case "clock":
       return { read: { as: "moment", order: null, zone: "site" }, doubts: [] };
@@ -28,6 +25,19 @@ export function guessReading(column: string, candidate: Candidate): GuessedReadi
     case "text":
       return hasTradeWords(column) ? guessWords(column, candidate) : { read: { as: "text" }, doubts: [] };
   }
+}
+
+function guessMoment({ name, form }: Candidate): GuessedReading {
+  if (form === "unix_seconds" || form === "unix_milliseconds") {
+    const unit = form === "unix_seconds" ? "seconds" : "milliseconds";
+    return {
+      read: { as: "moment", order: form, zone: "site" },
+      doubts: [`is taken for ${unit} since 1970 in UTC; confirm it`],
+    };
+  }
+  const zone = /(?<![a-z])(?:utc|gmt|zulu)(?![a-z])/i.test(name) ? "UTC" : "site";
+  const doubts = form === "day" ? ["has a day but no time of day; choose the column of the time as well"] : [];
+  return { read: { as: "moment", order: null, zone }, doubts };
 }
 
 /** The rule for rows that begin and rows that end an event, read from the words of a column; null when no word is an end. */

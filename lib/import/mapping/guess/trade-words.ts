@@ -90,6 +90,9 @@ const stemsByColumn: Readonly<Record<string, Stems>> = {
 };
 
 const negation = /\b(?:no|not|kein|keine|nicht|pas de|sin|senza|nessun|geen|ingen|inga|sem|false)\b/;
+/** Alarms that are no fire. */
+const otherAlarms =
+  /(?:\bpre ?alarm|voralarm|intrusion|intruder|einbruch|tamper|sabotage|technical alarm|gas alarm|flood|burglar|panic)/;
 const ends =
   /(?:clear|restor|reset|normal|\boff\b|ended|\bend\b|behoben|\bgeht\b|gehend|gegangen|\bende\b|zuruckgesetzt|ruckgesetzt|beendet|wieder|retabli|\bfin\b|disparu|restablec|restaur|ripristin|cessat|\bfine\b|hersteld|opgeheven|aterstalld|upphord|restabelec|closed|recover|\bre ?enabled?\b)/;
 
@@ -120,7 +123,7 @@ export function tradeWord(column: string, text: string): string | null {
   if (column === "condition" && hits.includes("fault") && hits.includes("fire") && first === "fault") {
     return /\balarm/.test(form) && !/(?:\bfire|feuer|brand|incendi)/.test(form) ? "fault" : null;
   }
-  if (column === "condition" && negation.test(form)) return null;
+  if (column === "condition" && (negation.test(form) || otherAlarms.test(form))) return null;
   return first;
 }
 
