@@ -1,11 +1,12 @@
 import { randomUUID } from "node:crypto";
-import { mkdir } from "node:fs/promises";
+import { mkdir, writeFile } from "node:fs/promises";
 import path from "node:path";
 import { failureOf, progressOf } from "@/app/_server/command-output";
 import type { ImportChoices, JobKind, JobProgress, JobState, JobView } from "@/app/_server/job-view";
 import type { CommandEnd, RunCommand } from "@/app/_server/run-command";
-import { freeName, MAX_FILES, receiveFile, removeStaged } from "@/app/_server/staging";
+import { type DescribeFile, StagedFiles } from "@/app/_server/staged-files";
 import { AppError, messageOf } from "@/lib/kernel/errors";
+import type { PlannedFile } from "@/lib/services/staged-reading";
 
 /** What a queue is made with: how commands run, which store they work on, and where uploads wait. */
 export type JobQueueOptions = {
@@ -15,32 +16,32 @@ export type JobQueueOptions = {
   readonly now: () => number;
   /** The import that files of these names became, and whether it changed what is stored; null when there is none. */
   readonly findImport: (names: readonly string[]) => Promise<{ importId: number; changed: boolean } | null>;
+  readonly describe: DescribeFile;
 };
 
-type StagedFile = { readonly name: string; readonly bytes: number };
+/** What an import is started with: its files in order, each with how it is read, and what holds for all of them. */
+export type ImportOrder = { readonly choices: ImportChoices; readonly files: readonly PlannedFile[] };
 
 type Job = {
   readonly id: string;
   readonly kind: JobKind;
-  readonly choices: ImportChoices;
+  readonly staged: StagedFiles;
   readonly createdAt: number;
   state: JobState;
   step: JobKind | null;
   progress: JobProgress | null;
-  files: StagedFile[];
-  /** Names of the files begun, in lower case, so that two that arrive at once do not share one. */
-  names: Set<string>;
+  order: ImportOrder | null;
   importId: number | null;
   analysed: boolean;
   message: string | null;
   endedAt: number | null;
 };
 
-// As on the command line: nothing stored gives way, and no time is guessed.
-const careful: ImportChoices = { replaces: false, fold: "refuse" };
 const KEPT_JOBS = 100;
 // Exit code of the command line for a call that cannot be met; 1 is a failure of ours.
 const REFUSED_EXIT = 2;
+// No uploaded file can bear this name: a dot at the beginning is taken off.
+const PLAN_FILE = ".plan.json";
 
 /** Imports, analyses and backtests asked for by pages, one at a time and in the order they were started. */
 export class JobQueue {
@@ -53,18 +54,18 @@ export class JobQueue {
     this.#options = options;
   }
 
-  /** A new job that takes files until it is started; an analysis has no use for choices. Returns its id. */
-  create(kind: JobKind, choices: ImportChoices = careful): string {
+  /** A new job that takes files until it is started. Returns its id. */
+  create(kind: JobKind): string {
+    const id = randomUUID();
     const job: Job = {
-      id: randomUUID(),
+      id,
       kind,
-      choices,
+      staged: new StagedFiles(path.join(this.#options.stagingRoot, id), this.#options.describe),
       createdAt: this.#options.now(),
       state: "uploading",
       step: null,
       progress: null,
-      files: [],
-      names: new Set(),
+      order: null,
       importId: null,
       analysed: false,
       message: null,
@@ -75,34 +76,25 @@ export class JobQueue {
     return job.id;
   }
 
-  /** Takes one file of a job; bytes as announced or AppError invalid_input, and the job stays as it was. */
-  async addFile(
-    id: string,
-    body: ReadableStream<Uint8Array> | null,
-    { name, expectedBytes }: { name: string; expectedBytes: number },
-  ): Promise<void> {
-    const job = this.#uploading(id);
-    if (job.names.size >= MAX_FILES) throw new AppError("invalid_input", `at most ${MAX_FILES} files at once`);
-    const own = freeName(name, job.names);
-    job.names.add(own.toLowerCase());
-    await mkdir(this.#folderOf(job), { recursive: true });
-    const bytes = await receiveFile(body, { file: path.join(this.#folderOf(job), own), expectedBytes });
-    job.files.push({ name: own, bytes });
+  /** The files of a job that takes files still; throws AppError not_found or, once it was started, conflict. */
+  files(id: string): StagedFiles {
+    return this.#uploading(id).staged;
   }
 
   /** Forgets a job whose files are still being sent, and removes them. */
   async drop(id: string): Promise<void> {
     const job = this.#uploading(id);
     this.#jobs.delete(id);
-    await removeStaged(this.#folderOf(job));
+    await job.staged.clear();
   }
 
-  /** Closes the upload and lines the job up; at once it runs or waits. */
-  start(id: string): void {
+  /** Closes the upload and lines the job up; at once it runs or waits. An import needs an order with a file in it. */
+  start(id: string, order: ImportOrder | null = null): void {
     const job = this.#uploading(id);
-    if (job.kind === "import" && job.files.length === 0) {
+    if (job.kind === "import" && (order?.files.length ?? 0) === 0) {
       throw new AppError("invalid_input", "no file has arrived; choose at least one");
     }
+    job.order = order;
     job.state = "waiting";
     this.#waiting.push(job);
     void this.#next();
@@ -119,7 +111,7 @@ export class JobQueue {
       state: job.state,
       step: job.step,
       progress: job.progress,
-      files: job.files.map(({ name, bytes }) => ({ name, bytes })),
+      files: job.staged.list().map(({ position, name, bytes }) => ({ position, name, bytes })),
       before: place < 0 ? 0 : place + (this.#running ? 1 : 0),
       importId: job.importId,
       analysed: job.analysed,
@@ -148,7 +140,7 @@ export class JobQueue {
       state = "failed";
       job.message = messageOf(thrown);
     }
-    await removeStaged(this.#folderOf(job)).catch(() => undefined);
+    await job.staged.clear().catch(() => undefined);
     job.state = state;
     job.step = null;
     job.progress = null;
@@ -158,8 +150,8 @@ export class JobQueue {
   }
 
   async #work(job: Job): Promise<void> {
-    await mkdir(this.#folderOf(job), { recursive: true });
-    if (job.kind === "import" && !(await this.#import(job))) return;
+    await mkdir(job.staged.folder, { recursive: true });
+    if (job.order && !(await this.#import(job, job.order))) return;
     const end = await this.#command(job, job.kind === "backtest" ? "backtest" : "analyse", []);
     if (end.exitCode === REFUSED_EXIT) {
       // Files may come one by one and be taken back: without records there is nothing to analyse, and that is no failure.
@@ -174,9 +166,10 @@ export class JobQueue {
   }
 
   /** Whether the import changed what is stored. A file that cannot be read leaves the others their way. */
-  async #import(job: Job): Promise<boolean> {
-    const names = job.files.map((file) => file.name);
-    const end = await this.#command(job, "import", [...optionsOf(job.choices), "--", ...names]);
+  async #import(job: Job, { choices, files }: ImportOrder): Promise<boolean> {
+    const names = files.map((file) => file.name);
+    await writeFile(path.join(job.staged.folder, PLAN_FILE), JSON.stringify(files));
+    const end = await this.#command(job, "import", [...optionsOf(choices), "--plan", PLAN_FILE, "--", ...names]);
     const found = end.exitCode === null ? null : await this.#options.findImport(names);
     if (!found) throw new Error(failureOf(end.stderr));
     job.importId = found.importId;
@@ -188,7 +181,7 @@ export class JobQueue {
     job.progress = null;
     const options = ["--db", this.#options.storeFile, "--progress", "json"];
     return this.#options.run([step, ...options, ...more], {
-      folder: this.#folderOf(job),
+      folder: job.staged.folder,
       onLine: (line) => {
         job.progress = progressOf(line) ?? job.progress;
       },
@@ -202,16 +195,12 @@ export class JobQueue {
     return job;
   }
 
-  #folderOf(job: Job): string {
-    return path.join(this.#options.stagingRoot, job.id);
-  }
-
   #forgetOldest(): void {
     for (const job of this.#jobs.values()) {
       if (this.#jobs.size <= KEPT_JOBS) return;
       if (job === this.#running || this.#waiting.includes(job)) continue;
       this.#jobs.delete(job.id);
-      void removeStaged(this.#folderOf(job)).catch(() => undefined);
+      void job.staged.clear().catch(() => undefined);
     }
   }
 }

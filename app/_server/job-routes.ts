@@ -1,6 +1,5 @@
 import { z } from "zod";
 import type { JobQueue } from "@/app/_server/job-queue";
-import type { JobKind } from "@/app/_server/job-view";
 import { isSameOrigin } from "@/app/_server/same-origin";
 import { AppError, type AppErrorCode } from "@/lib/kernel/errors";
 import { type Permission, requirePermission } from "@/lib/services/permissions";
@@ -8,24 +7,17 @@ import { type Permission, requirePermission } from "@/lib/services/permissions";
 /** What the routes of jobs work with; the doors hand it in, so that tests can. */
 export type JobDoor = { readonly queue: JobQueue; readonly permissions: ReadonlySet<Permission> };
 
-const newJob = z.object({
-  kind: z.enum(["import", "analyse", "backtest"], "kind must be import, analyse or backtest"),
-  replace: z.enum(["no", "yes"], "replace must be no or yes").default("no"),
-  fold: z.enum(["refuse", "first", "second"], "fold must be refuse, first or second").default("refuse"),
-});
+const kinds = z.enum(["import", "analyse", "backtest"], "kind must be import, analyse or backtest");
 const fileName = z.string().min(1).max(500);
 const size = z.coerce.number().int().nonnegative();
 
-/** POST /jobs?kind=import|analyse|backtest[&replace=no|yes][&fold=refuse|first|second]: 201 with the job's id. */
+/** POST /jobs?kind=import|analyse|backtest: 201 with the job's id. */
 export function createJob(request: Request, { queue, permissions }: JobDoor): Promise<Response> {
   return answered(request, () => {
-    const parsed = newJob.safeParse(Object.fromEntries(new URL(request.url).searchParams));
-    if (!parsed.success) {
-      throw new AppError("invalid_input", parsed.error.issues.map(({ message }) => message).join("; "));
-    }
-    const { kind, replace, fold } = parsed.data;
-    requirePermission({ permissions }, rightFor(kind));
-    return Response.json({ id: queue.create(kind, { replaces: replace === "yes", fold }) }, { status: 201 });
+    const kind = kinds.safeParse(new URL(request.url).searchParams.get("kind"));
+    if (!kind.success) throw new AppError("invalid_input", kind.error.issues.map(({ message }) => message).join("; "));
+    requirePermission({ permissions }, kind.data === "import" ? "import" : "analyse");
+    return Response.json({ id: queue.create(kind.data) }, { status: 201 });
   });
 }
 
@@ -37,18 +29,8 @@ export function addJobFile(request: Request, { queue, permissions, id }: JobDoor
     const expected = size.safeParse(request.headers.get("content-length") ?? undefined);
     if (!name.success) throw new AppError("invalid_input", "the file has no name");
     if (!expected.success) throw new AppError("invalid_input", "the request does not say how long the file is");
-    await queue.addFile(id, request.body, { name: name.data, expectedBytes: expected.data });
-    return Response.json({ bytes: expected.data }, { status: 201 });
-  });
-}
-
-/** POST /jobs/ID/start: 202 with the job's state; it runs at once or waits its turn. */
-export function startJob(request: Request, { queue, permissions, id }: JobDoor & { id: string }): Promise<Response> {
-  return answered(request, () => {
-    const job = queue.view(id);
-    requirePermission({ permissions }, job ? rightFor(job.kind) : "see");
-    queue.start(id);
-    return Response.json(queue.view(id), { status: 202 });
+    const file = await queue.files(id).add(request.body, { name: name.data, expectedBytes: expected.data });
+    return Response.json({ position: file.position, bytes: file.bytes }, { status: 201 });
   });
 }
 
@@ -68,14 +50,10 @@ export function showJob({ queue, permissions, id }: JobDoor & { id: string }): R
   return Response.json(job, { headers: { "cache-control": "no-store" } });
 }
 
-// A backtest is many analyses and changes nothing else.
-function rightFor(kind: JobKind): Permission {
-  return kind === "import" ? "import" : "analyse";
-}
-
 const statuses: Record<AppErrorCode, number> = { not_found: 404, forbidden: 404, invalid_input: 400, conflict: 409 };
 
-async function answered(request: Request, door: () => Promise<Response> | Response): Promise<Response> {
+/** Answers a request from a page of this very server; an AppError becomes its status with the message. */
+export async function answered(request: Request, door: () => Promise<Response> | Response): Promise<Response> {
   if (!isSameOrigin(request.headers)) {
     return Response.json({ message: "this request does not come from a page of this server" }, { status: 403 });
   }

@@ -19,7 +19,7 @@ export type JobView = {
   readonly state: JobState;
   readonly step: JobKind | null;
   readonly progress: JobProgress | null;
-  readonly files: readonly { readonly name: string; readonly bytes: number }[];
+  readonly files: readonly { readonly position: number; readonly name: string; readonly bytes: number }[];
   /** Jobs that run before this one. */
   readonly before: number;
   /** The import the files became; null before it ended, and when nothing could be taken in. */

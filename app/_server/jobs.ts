@@ -4,6 +4,7 @@ import { backgroundContext, storeFile } from "@/app/_server/context";
 import { JobQueue } from "@/app/_server/job-queue";
 import { commandRunner } from "@/app/_server/run-command";
 import { removeLeftovers } from "@/app/_server/staging";
+import { describeFile } from "@/lib/services/describe-file";
 import { listImports } from "@/lib/services/list-imports";
 
 declare global {
@@ -21,7 +22,14 @@ function openQueue(): JobQueue {
   // Beside the store: the same disk, which has room for the data, and never the machine's shared temporary folder.
   const stagingRoot = path.join(path.dirname(file), `.${path.basename(file)}-uploads`);
   void removeLeftovers(stagingRoot, { now: Date.now() });
-  return new JobQueue({ run: commandRunner(process.cwd()), storeFile: file, stagingRoot, now: Date.now, findImport });
+  return new JobQueue({
+    run: commandRunner(process.cwd()),
+    storeFile: file,
+    stagingRoot,
+    now: Date.now,
+    findImport,
+    describe: ({ name, path, plan }) => describeFile(backgroundContext(), { name, path, staged: plan }),
+  });
 }
 
 /** The latest import of files of these names; jobs run one at a time, so it is the one that just ended. */

@@ -15,7 +15,8 @@ import { currentFormat } from "@/app/_server/reader";
 import { MAX_FILE_BYTES, MAX_FILES } from "@/app/_server/staging";
 import { ImportReport } from "@/app/imports/_parts/import-report";
 import { PastImports } from "@/app/imports/_parts/past-imports";
-import { Upload } from "@/app/imports/_parts/upload";
+import { StagedUpload } from "@/app/imports/_parts/upload/staged-upload";
+import { Upload } from "@/app/imports/_parts/upload/upload";
 import { listImports } from "@/lib/services/list-imports";
 import { showImport } from "@/lib/services/show-import";
 
@@ -37,16 +38,28 @@ export default async function ImportsPage({ searchParams }: PageProps<"/imports"
   );
   const format = await currentFormat();
   const job = search.job ? jobs().view(search.job) : null;
+  const staged = job?.state === "uploading" && job.kind === "import" ? job : null;
   const other = jobs().current();
   return (
     <>
       <PageHeader
         title="Imports"
-        lead={
-          <p>Give it the five files your sites already produce, in any order. What cannot be used is kept and said.</p>
-        }
+        lead={<p>Drop what your sites send. See what becomes of each row, mend what is not right, and take it in.</p>}
       />
-      {search.job ? (
+      {staged && staged.files.length > 0 ? (
+        <Section
+          id="look"
+          title="Look it over"
+          note="Nothing of it is stored yet. It waits here, also when you close the page."
+        >
+          <StagedUpload
+            jobId={staged.id}
+            files={staged.files}
+            describe={(position) => jobs().files(staged.id).describe(position)}
+            format={format}
+          />
+        </Section>
+      ) : search.job && !staged ? (
         <Section id="job" title="Under way and done">
           <JobPanel id={search.job} title="This job" />
           {job?.importId ? <Outcome importId={job.importId} /> : null}
@@ -54,13 +67,21 @@ export default async function ImportsPage({ searchParams }: PageProps<"/imports"
       ) : other ? (
         <Section id="job" title="Under way">
           <p>
-            Another job is at work: <Link href={`/imports?job=${other.id}` satisfies Route}>see how far it is</Link>. A
-            new one waits its turn.
+            Another job is at work: <Link href={`/imports?job=${other.id}`}>see how far it is</Link>. A new one waits
+            its turn.
           </p>
         </Section>
       ) : null}
-      <Section id="upload" title="Bring files in" note="They go to this server and nowhere else.">
-        <Upload key={search.job ?? "new"} maxBytes={MAX_FILE_BYTES} maxFiles={MAX_FILES} />
+      <Section
+        id="upload"
+        title={staged ? "Bring more in" : "Bring files in"}
+        note="They go to this server and nowhere else."
+      >
+        <Upload jobId={staged?.id ?? null} maxBytes={MAX_FILE_BYTES} maxFiles={MAX_FILES} />
+        <p className="mt-4 text-sm">
+          <Link href="/imports/mappings">Saved mappings</Link>{" "}
+          <span className="text-soft">say how tables with other columns are read.</span>
+        </p>
         <noscript>
           <p>
             Sending files needs scripts; without them use <code>npm run -s rafterline -- import FILE...</code>

@@ -2,9 +2,10 @@ import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node
 import { tmpdir } from "node:os";
 import path from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { JobQueue } from "@/app/_server/job-queue";
+import { type ImportOrder, JobQueue } from "@/app/_server/job-queue";
 import type { CommandEnd, RunCommand } from "@/app/_server/run-command";
 
+const command = ["import", "--db", "/stores/store.db", "--progress", "json"];
 const good: CommandEnd = { exitCode: 0, stderr: "" };
 type Found = { importId: number; changed: boolean } | null;
 
@@ -21,7 +22,15 @@ function queueOf(run: RunCommand, found: Found = { importId: 7, changed: true })
     stagingRoot: path.join(folder, "uploads"),
     now: () => 1000,
     findImport: async () => found,
+    describe: async () => {
+      throw new Error("nothing here is described");
+    },
   });
+}
+
+/** An order for files of these names, each read as it stands. */
+function orderOf(...names: string[]): ImportOrder {
+  return { choices: { replaces: false, fold: "refuse" }, files: names.map((name) => ({ name })) };
 }
 
 function bodyOf(text: string): ReadableStream<Uint8Array> {
@@ -39,8 +48,8 @@ async function ended(queue: JobQueue, id: string) {
 
 async function importOf(queue: JobQueue, text = "site_id\n"): Promise<string> {
   const id = queue.create("import");
-  await queue.addFile(id, bodyOf(text), { name: "sites.csv", expectedBytes: text.length });
-  queue.start(id);
+  await queue.files(id).add(bodyOf(text), { name: "sites.csv", expectedBytes: text.length });
+  queue.start(id, orderOf("sites.csv"));
   return id;
 }
 
@@ -55,14 +64,14 @@ describe("an import asked for by a page", () => {
       return args[0] === "import" ? { exitCode: 3, stderr: "" } : good;
     });
     const id = queue.create("import");
-    await queue.addFile(id, bodyOf("first"), { name: "sites.csv", expectedBytes: 5 });
-    await queue.addFile(id, bodyOf("second"), { name: "Sites.csv", expectedBytes: 6 });
-    queue.start(id);
+    await queue.files(id).add(bodyOf("first"), { name: "sites.csv", expectedBytes: 5 });
+    await queue.files(id).add(bodyOf("second"), { name: "Sites.csv", expectedBytes: 6 });
+    queue.start(id, orderOf("sites.csv", "Sites (2).csv"));
     const view = await ended(queue, id);
 
     expect(view).toMatchObject({ state: "done", message: null, endedAt: 1000, importId: 7, analysed: true });
     expect(calls).toEqual([
-      ["import", "--db", "/stores/store.db", "--progress", "json", "--", "sites.csv", "Sites (2).csv"],
+      [...command, "--plan", ".plan.json", "--", "sites.csv", "Sites (2).csv"],
       ["analyse", "--db", "/stores/store.db", "--progress", "json"],
     ]);
     expect(contents).toEqual(["first", "second"]);
@@ -79,14 +88,28 @@ describe("an import asked for by a page", () => {
       calls.push([...args]);
       return good;
     });
-    const id = queue.create("import", choices);
-    await queue.addFile(id, bodyOf("x"), { name: "sites.csv", expectedBytes: 1 });
-    queue.start(id);
+    const id = queue.create("import");
+    await queue.files(id).add(bodyOf("x"), { name: "sites.csv", expectedBytes: 1 });
+    queue.start(id, { ...orderOf("sites.csv"), choices });
     await ended(queue, id);
     expect(calls).toEqual([
-      ["import", "--db", "/stores/store.db", "--progress", "json", ...options, "--", "sites.csv"],
+      [...command, ...options, "--plan", ".plan.json", "--", "sites.csv"],
       ["analyse", "--db", "/stores/store.db", "--progress", "json"],
     ]);
+  });
+
+  it("hands the command how each file is read, in the order of the files", async () => {
+    const plans: unknown[] = [];
+    const queue = queueOf(async (args, { folder: home }) => {
+      if (args[0] === "import") plans.push(JSON.parse(readFileSync(path.join(home, ".plan.json"), "utf8")));
+      return good;
+    });
+    const id = queue.create("import");
+    for (const name of ["levels.txt", "sites.csv"]) await queue.files(id).add(bodyOf("x"), { name, expectedBytes: 1 });
+    const files = [{ name: "levels.txt", dates: "day_first" as const }, { name: "sites.csv" }];
+    queue.start(id, { ...orderOf(), files });
+    await ended(queue, id);
+    expect(plans).toEqual([files]);
   });
 
   it("a backtest runs that one command, and where records are too short it says so and did not fail", async () => {
@@ -188,11 +211,10 @@ describe("an import asked for by a page", () => {
   it("without a file there is nothing to start, and a started job takes no more files", async () => {
     const queue = queueOf(async () => good);
     const empty = queue.create("import");
+    expect(() => queue.start(empty, orderOf())).toThrow("choose at least one");
     expect(() => queue.start(empty)).toThrow("choose at least one");
     const id = await importOf(queue);
-    await expect(queue.addFile(id, bodyOf("x"), { name: "late.csv", expectedBytes: 1 })).rejects.toMatchObject({
-      code: "conflict",
-    });
+    expect(() => queue.files(id)).toThrow("started already");
   });
 });
 
@@ -201,12 +223,27 @@ describe("a file on its way in", () => {
     const queue = queueOf(async () => good);
     const id = queue.create("import");
     for (const expectedBytes of [9, 3]) {
-      await expect(queue.addFile(id, bodyOf("12345"), { name: "readings.csv", expectedBytes })).rejects.toMatchObject({
-        code: "invalid_input",
-      });
+      await expect(queue.files(id).add(bodyOf("12345"), { name: "readings.csv", expectedBytes })).rejects.toMatchObject(
+        {
+          code: "invalid_input",
+        },
+      );
     }
     expect(queue.view(id)?.files).toEqual([]);
     expect(existsSync(path.join(folder, "uploads", id, "readings.csv"))).toBe(false);
+  });
+
+  it("can be left out alone, and its name is free again", async () => {
+    const queue = queueOf(async () => good);
+    const id = queue.create("import");
+    for (const name of ["a.csv", "b.csv"]) await queue.files(id).add(bodyOf("x"), { name, expectedBytes: 1 });
+    await queue.files(id).remove(0);
+    expect(readdirSync(path.join(folder, "uploads", id))).toEqual(["b.csv"]);
+    await queue.files(id).add(bodyOf("y"), { name: "a.csv", expectedBytes: 1 });
+    expect(queue.view(id)?.files).toEqual([
+      { position: 1, name: "b.csv", bytes: 1 },
+      { position: 2, name: "a.csv", bytes: 1 },
+    ]);
   });
 
   it("is removed with its upload when that is given up or the connection breaks", async () => {
@@ -216,29 +253,24 @@ describe("a file on its way in", () => {
       start: (controller) => controller.enqueue(new Uint8Array(3)),
       pull: (controller) => controller.error(new Error("connection reset")),
     });
-    await expect(queue.addFile(id, broken, { name: "a.csv", expectedBytes: 9 })).rejects.toThrow(
+    await expect(queue.files(id).add(broken, { name: "a.csv", expectedBytes: 9 })).rejects.toThrow(
       /connection reset after \d of 9 bytes; send the file again/,
     );
-    await queue.addFile(id, bodyOf("12345"), { name: "b.csv", expectedBytes: 5 });
+    await queue.files(id).add(bodyOf("12345"), { name: "b.csv", expectedBytes: 5 });
     expect(readdirSync(path.join(folder, "uploads", id))).toEqual(["b.csv"]);
     await queue.drop(id);
     expect(queue.view(id)).toBeNull();
     expect(readdirSync(folder)).toEqual([]);
   });
 
-  it("cannot leave its folder by its name", async () => {
-    const calls: string[][] = [];
-    const queue = queueOf(async (args) => {
-      calls.push([...args]);
-      return good;
-    });
+  it("cannot leave its folder by its name, nor take the name of the plan", async () => {
+    const queue = queueOf(async () => good);
     const id = queue.create("import");
-    for (const name of ["../../../outside.csv", "..\\..\\outside.csv", "--db", "/etc/x.csv"]) {
-      await queue.addFile(id, bodyOf("x"), { name, expectedBytes: 1 });
+    for (const name of ["../../../outside.csv", "..\\..\\outside.csv", "--db", "/etc/x.csv", ".plan.json"]) {
+      await queue.files(id).add(bodyOf("x"), { name, expectedBytes: 1 });
     }
-    queue.start(id);
-    await ended(queue, id);
-    const files = (calls[0] ?? []).slice((calls[0] ?? []).indexOf("--") + 1);
-    expect(files).toEqual(["outside.csv", "outside (2).csv", "db", "x.csv"]);
+    const names = queue.files(id).list();
+    expect(names.map(({ name }) => name)).toEqual(["outside.csv", "outside (2).csv", "db", "x.csv", "plan.json"]);
+    for (const { path: file } of names) expect(path.dirname(file)).toBe(path.join(folder, "uploads", id));
   });
 });

@@ -46,10 +46,13 @@ describe("the command line that jobs run", () => {
       stagingRoot: path.join(folder, "uploads"),
       now: Date.now,
       findImport: async () => ({ importId: 1, changed: true }),
+      describe: async () => {
+        throw new Error("nothing here is described");
+      },
     });
     const id = queue.create("import");
-    await queue.addFile(id, new Blob([sites]).stream(), { name: "sites.csv", expectedBytes: sites.length });
-    queue.start(id);
+    await queue.files(id).add(new Blob([sites]).stream(), { name: "sites.csv", expectedBytes: sites.length });
+    queue.start(id, { choices: { replaces: false, fold: "refuse" }, files: [{ name: "sites.csv" }] });
     while (queue.view(id)?.endedAt === null) await new Promise((resolve) => setTimeout(resolve, 100));
     expect(queue.view(id)).toMatchObject({
       state: "done",

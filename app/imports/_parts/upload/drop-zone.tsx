@@ -7,10 +7,13 @@ export function DropZone({
   onFiles,
   hintId,
   disabled,
+  small,
 }: {
   onFiles: (files: readonly File[]) => void;
   hintId: string;
   disabled: boolean;
+  /** Whether files are here already, so that more of them are a side matter. */
+  small: boolean;
 }) {
   const inputId = useId();
   const input = useRef<HTMLInputElement>(null);
@@ -30,18 +33,22 @@ export function DropZone({
       onDragLeave={() => setOver(false)}
       onDrop={drop}
       data-over={over ? "" : undefined}
-      className="block cursor-pointer border border-dashed border-faint bg-raised px-6 py-10 text-center focus-within:outline-2 focus-within:outline-offset-3 focus-within:outline-accent hover:border-accent data-over:border-solid data-over:border-accent data-over:bg-accent-wash"
+      data-small={small ? "" : undefined}
+      className="block cursor-pointer border border-dashed border-faint bg-raised px-6 py-10 text-center focus-within:outline-2 focus-within:outline-offset-3 focus-within:outline-accent hover:border-accent data-over:border-solid data-over:border-accent data-over:bg-accent-wash data-small:py-5"
     >
-      <DropMark />
-      <span className="mt-4 block font-serif text-lg">Drop your files here, or choose them</span>
-      <span className="mt-1 block text-sm text-soft">sites, detectors, readings, events, work</span>
+      {small ? null : <DropMark />}
+      <span className={small ? "block font-serif text-lg" : "mt-4 block font-serif text-lg"}>
+        {small ? "Drop more files here, or choose them" : "Drop your files here, or choose them"}
+      </span>
+      {small ? null : (
+        <span className="mt-1 block text-sm text-soft">sites, detectors, readings, events, work; as they come</span>
+      )}
       <input
         ref={input}
         id={inputId}
         type="file"
         multiple
         disabled={disabled}
-        accept=".csv,.txt,text/csv,text/plain"
         aria-describedby={hintId}
         onChange={() => {
           onFiles([...(input.current?.files ?? [])]);
