@@ -1,5 +1,6 @@
 import { type Coded, decodeSeries, encodeSeries } from "@/db/readings-codec";
 import { ByteReader, ByteWriter, checksumOf } from "@/db/varint";
+import { countBelow } from "@/lib/kernel/sorted";
 import { DAY_MS } from "@/lib/kernel/units";
 import type { ReadingSeries } from "@/lib/records/reading";
 
@@ -20,13 +21,17 @@ export type ReadingDays = {
 /** The days of a series; empty for a series without readings. */
 export function daysOf(series: ReadingSeries): ReadingDays {
   const starts: number[] = [];
-  for (const [index, at] of series.readAt.entries()) {
-    if (index === 0 || dayOf(at) !== dayOf(series.readAt[index - 1] ?? 0)) starts.push(index);
+  let endAt = -Infinity;
+  for (let index = 0; index < series.readAt.length; index += 1) {
+    const at = series.readAt[index] ?? 0;
+    if (at < endAt) continue;
+    starts.push(index);
+    endAt = (dayOf(at) + 1) * DAY_MS;
   }
   const days = emptyDays(starts.length);
   for (const [day, from] of starts.entries()) {
     const to = starts[day + 1] ?? series.readAt.length;
-    const signals = series.signalPct.slice(from, to).sort();
+    const signals = sorted(series.signalPct.slice(from, to));
     days.startAt[day] = dayOf(series.readAt[from] ?? 0) * DAY_MS;
     days.medianSignalPct[day] = rounded(medianOfSorted(signals), 100);
     days.minSignalPct[day] = signals[0] ?? Number.NaN;
@@ -42,10 +47,10 @@ export function replaceDays(
   stored: ReadingDays,
   { days, from, until }: { days: ReadingDays; from: number; until: number },
 ): ReadingDays {
-  const before = stored.startAt.filter((at) => at < from).length;
-  const after = stored.startAt.findIndex((at) => at >= until);
+  const before = countBelow(stored.startAt, from);
+  const after = countBelow(stored.startAt, until);
   const join = (old: Float64Array, added: Float64Array) => {
-    const tail = after === -1 ? new Float64Array(0) : old.subarray(after);
+    const tail = old.subarray(after);
     const joined = new Float64Array(before + added.length + tail.length);
     joined.set(old.subarray(0, before));
     joined.set(added, before);
@@ -60,6 +65,16 @@ export function replaceDays(
     compensationPct: join(stored.compensationPct, days.compensationPct),
     temperatureC: join(stored.temperatureC, days.temperatureC),
   };
+}
+
+/** Readings a day up to which the days are not stored, since they would take about as many bytes as the readings. */
+const FEW_A_DAY = 4;
+
+/** Days as bytes, none where `readings`, the number they were drawn from, is small: they are then drawn again when read. */
+export function codeDays(days: ReadingDays, { readings }: { readings: number }): Coded {
+  if (readings > FEW_A_DAY * days.startAt.length) return encodeDays(days);
+  const none = new Uint8Array(0);
+  return { bytes: none, checksum: checksumOf(none) };
 }
 
 /** Days as bytes. */
@@ -116,6 +131,18 @@ export function emptyDays(count = 0): ReadingDays {
     compensationPct: column(),
     temperatureC: column(),
   };
+}
+
+/** The values sorted in place; by insertion, which is faster for the few of a day. */
+function sorted(values: Float64Array): Float64Array {
+  if (values.length > 64) return values.sort();
+  for (let index = 1; index < values.length; index += 1) {
+    const value = values[index] ?? 0;
+    let at = index;
+    for (; at > 0 && (values[at - 1] ?? 0) > value; at -= 1) values[at] = values[at - 1] ?? 0;
+    values[at] = value;
+  }
+  return values;
 }
 
 function dayOf(at: number): number {

@@ -1,3 +1,4 @@
+import { joinReadings, unionOfTimes } from "@/db/reading-join";
 import type { ReadingSeries } from "@/lib/records/reading";
 
 /** The values of one reading; NaN for an absent compensation or temperature. */
@@ -40,6 +41,15 @@ export type Merge = {
  * Claims are changed in place: a time at which two imports disagree becomes contested in each that spoke of it.
  */
 export function mergeReadings(
+  stored: ReadingSeries,
+  { sent, claims, own }: { sent: SentReadings; claims: readonly ReadingClaim[]; own: ReadingClaim },
+): Merge {
+  const peaceful = claims.every((claim) => claim.contested.size === 0);
+  return (peaceful ? joinReadings(stored, { sent, own }) : null) ?? settleReadings(stored, { sent, claims, own });
+}
+
+/** The merge reading by reading, in which any of them may be a conflict. */
+function settleReadings(
   stored: ReadingSeries,
   { sent, claims, own }: { sent: SentReadings; claims: readonly ReadingClaim[]; own: ReadingClaim },
 ): Merge {
@@ -93,6 +103,31 @@ export function foldReadings(stored: ReadingSeries, claims: readonly ReadingClai
   return out.done();
 }
 
+/**
+ * Ends quarrels in which all who speak say the same: such times are agreed. Claims are changed in place; those changed.
+ *
+ * So claims depend only on what their imports said, not on imports that have been taken back since.
+ */
+export function settleClaims(claims: readonly ReadingClaim[]): ReadonlySet<ReadingClaim> {
+  const sayings = new Map<number, { values: ReadingValues; alike: boolean }>();
+  for (const { contested } of claims) {
+    for (const [at, values] of contested) {
+      const known = sayings.get(at);
+      if (!known) sayings.set(at, { values, alike: true });
+      else if (!same(known.values, values)) known.alike = false;
+    }
+  }
+  const changed = new Set<ReadingClaim>();
+  for (const claim of claims) {
+    const ended = [...claim.contested.keys()].filter((at) => sayings.get(at)?.alike);
+    if (ended.length === 0) continue;
+    for (const at of ended) claim.contested.delete(at);
+    claim.agreed = unionOfTimes(claim.agreed, Float64Array.from(ended).sort());
+    changed.add(claim);
+  }
+  return changed;
+}
+
 /** A series of the readings in a map, by time. */
 export function seriesOfMap(readings: ReadonlyMap<number, ReadingValues>): ReadingSeries {
   const out = growingSeries(readings.size);
@@ -140,8 +175,9 @@ function quarrelOver(claims: readonly ReadingClaim[], own: ReadingClaim) {
       for (const [claim, gone] of moved) claim.agreed = claim.agreed.filter((at) => !gone.has(at));
       if (added.length > 0) {
         changed.add(own);
-        own.agreed = unionOfSorted(own.agreed, added);
+        own.agreed = unionOfTimes(own.agreed, Float64Array.from(added));
       }
+      for (const claim of settleClaims(claims)) changed.add(claim);
       return changed;
     },
   };
@@ -196,15 +232,4 @@ function holds(times: Float64Array, at: number): boolean {
     else high = middle;
   }
   return times[low] === at;
-}
-
-function unionOfSorted(one: Float64Array, other: readonly number[]): Float64Array {
-  const last = one[one.length - 1];
-  if (last === undefined || last < (other[0] ?? Infinity)) {
-    const appended = new Float64Array(one.length + other.length);
-    appended.set(one);
-    appended.set(other, one.length);
-    return appended;
-  }
-  return Float64Array.from(new Set([...one, ...other])).sort();
 }

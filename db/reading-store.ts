@@ -1,9 +1,8 @@
-import { and, asc, desc, eq, sql } from "drizzle-orm";
+import { and, asc, eq, sql } from "drizzle-orm";
 import type { Store } from "@/db/client";
-import { daysOf, decodeDays, emptyDays, encodeDays, type ReadingDays, replaceDays } from "@/db/reading-days";
 import { mapOfSeries, type ReadingClaim, seriesOfMap } from "@/db/reading-merge";
 import { decodeSeries, decodeTimes, encodeSeries, encodeTimes } from "@/db/readings-codec";
-import { imports, readingChunks, readingClaims, readingDays } from "@/db/schema/index";
+import { imports, readingChunks, readingClaims } from "@/db/schema/index";
 import { checksumOf } from "@/db/varint";
 import { emptySeries, type ReadingSeries } from "@/lib/records/reading";
 
@@ -21,24 +20,48 @@ export function startOfQuarter(quarter: number): number {
 /** Which chunk: a detector's key and a quarter. */
 export type ChunkName = { readonly detectorKey: number; readonly quarter: number };
 
-/** Chunks, claims and days of a unit, behind prepared statements. */
+/** A chunk with all that was said of it, in the order in which imports spoke. */
+export type ClaimedChunk = { readonly series: ReadingSeries; readonly claims: ReadingClaim[] };
+
+/** Chunks and claims of a unit, behind prepared statements. */
 export type ReadingStore = {
   chunk(name: ChunkName): ReadingSeries;
-  saveChunk(name: ChunkName, series: ReadingSeries): void;
   claims(name: ChunkName): ReadingClaim[];
-  saveClaim(name: ChunkName, claim: ReadingClaim): void;
-  /** Rewrites what is derived of a detector from its chunks that changed; an empty chunk is one that is gone. */
-  derive(detectorKey: number, changed: readonly { quarter: number; series: ReadingSeries }[]): void;
+  load(name: ChunkName): ClaimedChunk;
+  /** Stores a chunk in the place of `before`, as it was loaded, with its claims as far as they changed. */
+  save(
+    name: ChunkName,
+    change: { before: ClaimedChunk; after: ClaimedChunk; changed: ReadonlySet<ReadingClaim> },
+  ): void;
 };
 
 /** The reading store of a unit. */
 export function readingStore(unit: Store): ReadingStore {
-  return { ...chunkStore(unit), ...claimStore(unit), derive: deriver(unit) };
+  const chunks = chunkStore(unit);
+  const claims = claimStore(unit);
+  const load = (name: ChunkName) => {
+    const series = chunks.chunk(name);
+    return { series, claims: claims.list(name, series.readAt) };
+  };
+  return {
+    chunk: chunks.chunk,
+    claims: (name) => load(name).claims,
+    load,
+    save(name, { before, after, changed }) {
+      if (after.series !== before.series) chunks.save(name, after.series);
+      const times = after.series.readAt;
+      const sameTimes = after.series === before.series || sameAs(times, before.series.readAt);
+      for (const claim of after.claims) {
+        // 'The whole chunk' changes its meaning with the chunk, in either direction.
+        if (changed.has(claim) || !sameTimes) claims.save(name, { claim, times });
+      }
+    },
+  };
 }
 
 const { placeholder } = sql;
 
-function chunkStore({ db }: Store): Pick<ReadingStore, "chunk" | "saveChunk"> {
+function chunkStore({ db }: Store) {
   const here = and(
     eq(readingChunks.detectorKey, placeholder("detectorKey")),
     eq(readingChunks.quarter, placeholder("quarter")),
@@ -72,11 +95,11 @@ function chunkStore({ db }: Store): Pick<ReadingStore, "chunk" | "saveChunk"> {
     })
     .prepare();
   return {
-    chunk(name) {
+    chunk(name: ChunkName): ReadingSeries {
       const found = find.get(name);
       return found ? decodeSeries(found) : emptySeries();
     },
-    saveChunk(name, series) {
+    save(name: ChunkName, series: ReadingSeries): void {
       const count = series.readAt.length;
       if (count === 0) {
         remove.run(name);
@@ -87,12 +110,13 @@ function chunkStore({ db }: Store): Pick<ReadingStore, "chunk" | "saveChunk"> {
       const lastAt = series.readAt[count - 1] ?? 0;
       const { min, max } = rangeOf(series.signalPct);
       const range = { minSignalPct: min, maxSignalPct: max };
-      save.run({ ...name, ...range, count, firstAt, lastAt, checksum, bytes: Buffer.from(bytes) });
+      save.run({ ...name, ...range, count, firstAt, lastAt, checksum, bytes: asBuffer(bytes) });
     },
   };
 }
 
-function claimStore({ db }: Store): Pick<ReadingStore, "claims" | "saveClaim"> {
+/** A claim to all of its chunk is stored as no bytes; its times are those of the chunk. */
+function claimStore({ db }: Store) {
   const find = db
     .select({
       importId: readingClaims.importId,
@@ -122,96 +146,36 @@ function claimStore({ db }: Store): Pick<ReadingStore, "claims" | "saveClaim"> {
     })
     .prepare();
   return {
-    claims: (name) =>
+    list: (name: ChunkName, times: Float64Array): ReadingClaim[] =>
       find.all(name).map(({ importId, replaces, agreed, contested }) => ({
         importId,
         replaces,
-        agreed: decodeTimes(agreed),
+        agreed: agreed.length === 0 ? times : decodeTimes(agreed),
         contested: contested
           ? mapOfSeries(decodeSeries({ bytes: contested, checksum: checksumOf(contested) }))
           : new Map(),
       })),
-    saveClaim(name, claim) {
+    save(name: ChunkName, { claim, times }: { claim: ReadingClaim; times: Float64Array }): void {
+      const whole = sameAs(claim.agreed, times);
       const contested = claim.contested.size > 0 ? encodeSeries(seriesOfMap(claim.contested)).bytes : null;
       save.run({
         ...name,
         importId: claim.importId,
-        agreed: Buffer.from(encodeTimes(claim.agreed)),
-        contested: contested ? Buffer.from(contested) : null,
+        agreed: whole ? Buffer.alloc(0) : asBuffer(encodeTimes(claim.agreed)),
+        contested: contested ? asBuffer(contested) : null,
       });
     },
   };
 }
 
-function deriver({ db }: Store): ReadingStore["derive"] {
-  const find = db
-    .select({ bytes: readingDays.bytes, checksum: readingDays.checksum })
-    .from(readingDays)
-    .where(eq(readingDays.detectorKey, placeholder("detectorKey")))
-    .prepare();
-  const last = db
-    .select({ quarter: readingChunks.quarter, bytes: readingChunks.bytes, checksum: readingChunks.checksum })
-    .from(readingChunks)
-    .where(eq(readingChunks.detectorKey, placeholder("detectorKey")))
-    .orderBy(desc(readingChunks.quarter))
-    .limit(1)
-    .prepare();
-  const remove = db
-    .delete(readingDays)
-    .where(eq(readingDays.detectorKey, placeholder("detectorKey")))
-    .prepare();
-  const save = db
-    .insert(readingDays)
-    .values({
-      detectorKey: placeholder("detectorKey"),
-      latestAt: placeholder("latestAt"),
-      latestSignalPct: placeholder("latestSignalPct"),
-      latestCompensationPct: placeholder("latestCompensationPct"),
-      latestTemperatureC: placeholder("latestTemperatureC"),
-      checksum: placeholder("checksum"),
-      bytes: placeholder("bytes"),
-    })
-    .onConflictDoUpdate({
-      target: readingDays.detectorKey,
-      set: {
-        latestAt: sql`excluded.latest_at`,
-        latestSignalPct: sql`excluded.latest_signal_pct`,
-        latestCompensationPct: sql`excluded.latest_compensation_pct`,
-        latestTemperatureC: sql`excluded.latest_temperature_c`,
-        checksum: sql`excluded.checksum`,
-        bytes: sql`excluded.bytes`,
-      },
-    })
-    .prepare();
-  return (detectorKey, changed) => {
-    const latest = last.get({ detectorKey });
-    if (!latest) {
-      remove.run({ detectorKey });
-      return;
-    }
-    const stored = find.get({ detectorKey });
-    const days = changed.reduce(withChunk, stored ? decodeDays(stored) : emptyDays());
-    const known = changed.find((one) => one.quarter === latest.quarter)?.series ?? decodeSeries(latest);
-    const { bytes, checksum } = encodeDays(days);
-    const values = { ...lastReading(known), checksum, bytes: Buffer.from(bytes) };
-    save.run({ detectorKey, ...values });
-  };
+function sameAs(one: Float64Array, other: Float64Array): boolean {
+  if (one.length !== other.length) return false;
+  for (let index = 0; index < one.length; index += 1) if (one[index] !== other[index]) return false;
+  return true;
 }
 
-function withChunk(days: ReadingDays, { quarter, series }: { quarter: number; series: ReadingSeries }): ReadingDays {
-  const span = { from: startOfQuarter(quarter), until: startOfQuarter(quarter + 1) };
-  return replaceDays(days, { days: daysOf(series), ...span });
-}
-
-function lastReading(series: ReadingSeries) {
-  const last = series.readAt.length - 1;
-  const orNull = (value: number | undefined) => (value === undefined || Number.isNaN(value) ? null : value);
-  return {
-    latestAt: series.readAt[last] ?? 0,
-    latestSignalPct: series.signalPct[last] ?? 0,
-    latestCompensationPct: orNull(series.compensationPct[last]),
-    latestTemperatureC: orNull(series.temperatureC[last]),
-  };
+function asBuffer(bytes: Uint8Array): Buffer {
+  return Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);
 }
 
 function rangeOf(values: Float64Array): { min: number; max: number } {

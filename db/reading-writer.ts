@@ -1,16 +1,18 @@
 import { eq } from "drizzle-orm";
 import type { Store } from "@/db/client";
 import { GatheredReadings } from "@/db/gathered-readings";
+import { derivedReadings } from "@/db/reading-derived";
 import {
   foldReadings,
   mergeReadings,
   type ReadingClaim,
   type ReadingConflict,
   type SentReadings,
+  settleClaims,
 } from "@/db/reading-merge";
 import { readingStore } from "@/db/reading-store";
 import { detectors, readingClaims } from "@/db/schema/index";
-import type { Reading, ReadingSeries } from "@/lib/records/reading";
+import type { Reading } from "@/lib/records/reading";
 import type { ReadingRows } from "@/lib/records/reading-rows";
 
 /** What became of readings that were flushed, and the conflicts among them. */
@@ -25,12 +27,12 @@ export type ReadingWriter = {
   add(detectorKey: number, reading: Reading, line: number): boolean;
   /** Adds rows from the one at `from` on, as many as there is room for; how many, and whether a flush is due. */
   addRows(rows: ReadingRows, from: number): { added: number; full: boolean };
-  /** Merges what was gathered; what became of it. */
-  flush(): ReadingTally;
+  /** Merges what was gathered; what became of it. The last flush of a file also renews what is derived. */
+  flush(options?: { last?: boolean }): ReadingTally;
 };
 
-/** Readings gathered before their chunks are rewritten: enough to touch a chunk seldom, few enough for 50 MB. */
-const PORTION = 500_000;
+/** Readings gathered before their chunks are written: enough to touch a chunk seldom, few enough for 80 MB. */
+const PORTION = 1_000_000;
 
 /** The writer of the readings of one import. */
 export function readingWriter(
@@ -38,34 +40,34 @@ export function readingWriter(
   { importId, replaces }: { importId: number; replaces: boolean },
 ): ReadingWriter {
   const store = readingStore(unit);
+  const derived = derivedReadings(unit);
   const gathered = new GatheredReadings(PORTION);
   const idOf = detectorIds(unit);
   const mergeChunk = (name: { detectorKey: number; quarter: number }, sent: SentReadings) => {
-    const claims = store.claims(name);
-    const known = claims.find((claim) => claim.importId === importId);
+    const before = store.load(name);
+    const known = before.claims.find((claim) => claim.importId === importId);
     const own: ReadingClaim = known ?? { importId, replaces, agreed: new Float64Array(0), contested: new Map() };
-    const all = known ? claims : [...claims, own];
-    const merge = mergeReadings(store.chunk(name), { sent, claims: all, own });
-    if (merge.accepted > 0 || merge.conflicts.some((one) => one.replaced)) store.saveChunk(name, merge.series);
-    for (const claim of merge.changedClaims) store.saveClaim(name, claim);
+    const claims = known ? before.claims : [...before.claims, own];
+    const merge = mergeReadings(before.series, { sent, claims, own });
+    const series = merge.accepted > 0 || merge.conflicts.some((one) => one.replaced) ? merge.series : before.series;
+    store.save(name, { before, after: { series, claims }, changed: merge.changedClaims });
+    if (series !== before.series) derived.note(name.detectorKey, name.quarter);
     return merge;
   };
   return {
     add: (detectorKey, reading, line) => gathered.add(detectorKey, reading, line),
     addRows: (rows, from) => ({ added: gathered.addRows(rows, from), full: gathered.isFull() }),
-    flush() {
+    flush({ last = false } = {}) {
       const tally: ReadingTally = { accepted: 0, duplicates: 0, conflicts: [] };
       for (const { detectorKey, quarters } of gathered.take()) {
-        const changed: { quarter: number; series: ReadingSeries }[] = [];
         for (const { quarter, sent } of quarters) {
           const merge = mergeChunk({ detectorKey, quarter }, sent);
           tally.accepted += merge.accepted;
           tally.duplicates += merge.duplicates;
           for (const conflict of merge.conflicts) tally.conflicts.push({ ...conflict, detectorId: idOf(detectorKey) });
-          changed.push({ quarter, series: merge.series });
         }
-        store.derive(detectorKey, changed);
       }
+      if (last) derived.settle();
       return tally;
     },
   };
@@ -91,16 +93,15 @@ export function withdrawReadings(unit: Store, importId: number): void {
     .where(eq(readingClaims.importId, importId))
     .returning({ detectorKey: readingClaims.detectorKey, quarter: readingClaims.quarter })
     .all();
-  const byDetector = new Map<number, (typeof mine)[number][]>();
-  for (const name of mine) byDetector.set(name.detectorKey, [...(byDetector.get(name.detectorKey) ?? []), name]);
-  for (const [detectorKey, names] of byDetector) {
-    const changed = names.map((name) => {
-      const series = foldReadings(store.chunk(name), store.claims(name));
-      store.saveChunk(name, series);
-      return { quarter: name.quarter, series };
-    });
-    store.derive(detectorKey, changed);
+  const derived = derivedReadings(unit);
+  for (const name of mine) {
+    const before = store.load(name);
+    const series = foldReadings(before.series, before.claims);
+    const changed = settleClaims(before.claims);
+    store.save(name, { before, after: { series, claims: before.claims }, changed });
+    derived.note(name.detectorKey, name.quarter);
   }
+  derived.settle();
 }
 
 /** Imports that still vouch for readings of a detector, by id. */

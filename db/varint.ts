@@ -1,3 +1,6 @@
+/** So many leading 0 bits say that a number of Rice's code follows whole. */
+export const RICE_ESCAPE = 21;
+
 /** Bytes written one after another into a buffer that grows. */
 export class ByteWriter {
   private bytes = new Uint8Array(256);
@@ -35,6 +38,47 @@ export class ByteWriter {
     if (this.length + bytes.length > this.bytes.length) this.grow(this.length + bytes.length);
     this.bytes.set(bytes, this.length);
     this.length += bytes.length;
+  }
+
+  /**
+   * Appends the first `count` numbers, 0..2^31-1, by Rice's code: each as so many 0 bits as its part above the low bits
+   * says, a 1, and its low bits; a number with more than 20 of the former as 21 of them, a 1 and its 31 bits. It ends
+   * with a whole byte.
+   */
+  rice(numbers: Int32Array, { count, lowBits }: { count: number; lowBits: number }): void {
+    // The longest code has 21 + 1 + 31 bits.
+    if (this.length + count * 7 + 8 > this.bytes.length) this.grow(this.length + count * 7 + 8);
+    const { bytes } = this;
+    const mask = (1 << lowBits) - 1;
+    let at = this.length;
+    let held = 0;
+    let heldBits = 0;
+    const put = (value: number, width: number) => {
+      held |= value << heldBits;
+      heldBits += width;
+      for (; heldBits >= 8; heldBits -= 8) {
+        bytes[at] = held;
+        at += 1;
+        held >>>= 8;
+      }
+    };
+    for (let index = 0; index < count; index += 1) {
+      const number = numbers[index] ?? 0;
+      const high = number >>> lowBits;
+      if (high < RICE_ESCAPE) {
+        put(1 << high, high + 1);
+        put(number & mask, lowBits);
+      } else {
+        put(1 << RICE_ESCAPE, RICE_ESCAPE + 1);
+        put(number & 0xffff, 16);
+        put(number >>> 16, 15);
+      }
+    }
+    if (heldBits > 0) {
+      bytes[at] = held;
+      at += 1;
+    }
+    this.length = at;
   }
 
   /** What was written. */
@@ -91,6 +135,45 @@ export class ByteReader {
     return this.bytes.subarray(this.at - length, this.at);
   }
 
+  /** Reads `count` numbers of {@link ByteWriter.rice}. */
+  rice(numbers: Int32Array, { count, lowBits }: { count: number; lowBits: number }): void {
+    const { bytes } = this;
+    const mask = (1 << lowBits) - 1;
+    let at = this.at;
+    let held = 0;
+    let heldBits = 0;
+    for (let index = 0; index < count; index += 1) {
+      for (; heldBits <= 24; heldBits += 8) {
+        held |= (bytes[at] ?? 0) << heldBits;
+        at += 1;
+      }
+      const high = 31 - Math.clz32(held & -held);
+      if (high < 0 || high > RICE_ESCAPE) throw new Error("damaged readings: a number has an impossible form");
+      held >>>= high + 1;
+      heldBits -= high + 1;
+      const escaped = high === RICE_ESCAPE;
+      const width = escaped ? 16 : lowBits;
+      for (; heldBits < width; heldBits += 8) {
+        held |= (bytes[at] ?? 0) << heldBits;
+        at += 1;
+      }
+      if (!escaped) numbers[index] = (high << lowBits) | (held & mask);
+      else numbers[index] = held & 0xffff;
+      held >>>= width;
+      heldBits -= width;
+      if (!escaped) continue;
+      for (; heldBits < 15; heldBits += 8) {
+        held |= (bytes[at] ?? 0) << heldBits;
+        at += 1;
+      }
+      numbers[index] = (numbers[index] ?? 0) | ((held & 0x7fff) << 16);
+      held >>>= 15;
+      heldBits -= 15;
+    }
+    this.at = at - (heldBits >> 3);
+    if (this.at > bytes.length) throw new Error("damaged readings: the bytes end too early");
+  }
+
   /** Throws when bytes are left over. */
   end(): void {
     if (this.at !== this.bytes.length) throw new Error("damaged readings: bytes are left over");
@@ -100,9 +183,8 @@ export class ByteReader {
 /** 32-bit FNV-1a of bytes, 0..2^32-1. */
 export function checksumOf(bytes: Uint8Array): number {
   let hash = 0x811c9dc5;
-  for (const byte of bytes) {
-    hash ^= byte;
-    hash = Math.imul(hash, 0x01000193);
+  for (let at = 0; at < bytes.length; at += 1) {
+    hash = Math.imul(hash ^ (bytes[at] ?? 0), 0x01000193);
   }
   return hash >>> 0;
 }

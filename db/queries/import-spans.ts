@@ -1,7 +1,7 @@
 import { and, asc, count, eq, gte, inArray, isNotNull, sql } from "drizzle-orm";
 import type { Store } from "@/db/client";
 import { decodeSeries, decodeTimes } from "@/db/readings-codec";
-import { detectors, imports, readingClaims, sites } from "@/db/schema/index";
+import { detectors, imports, readingChunks, readingClaims, sites } from "@/db/schema/index";
 import { checksumOf } from "@/db/varint";
 import type { ReadingSeries } from "@/lib/records/reading";
 
@@ -39,9 +39,15 @@ export async function importSpansBySite(
         importedAt: imports.importedAt,
         agreed: readingClaims.agreed,
         contested: readingClaims.contested,
+        firstAt: readingChunks.firstAt,
+        lastAt: readingChunks.lastAt,
       })
       .from(readingClaims)
       .innerJoin(imports, eq(imports.id, readingClaims.importId))
+      .innerJoin(
+        readingChunks,
+        and(eq(readingChunks.detectorKey, readingClaims.detectorKey), eq(readingChunks.quarter, readingClaims.quarter)),
+      )
       .innerJoin(detectors, eq(detectors.key, readingClaims.detectorKey))
       .innerJoin(sites, eq(sites.key, detectors.siteKey))
       .where(
@@ -51,11 +57,13 @@ export async function importSpansBySite(
         ),
       )
       .all();
-    for (const { siteId, agreed, contested, ...file } of claims) {
+    for (const { siteId, agreed, contested, firstAt, lastAt, ...file } of claims) {
       const spans = bySite.get(siteId) ?? new Map<number, StoredImportSpan>();
       bySite.set(siteId, spans);
       const quarrel = contested ? seriesOf(contested).readAt : new Float64Array(0);
-      for (const times of [decodeTimes(agreed), quarrel]) addTimes(spans, file, times);
+      // No bytes claim the whole chunk.
+      const agreedTimes = agreed.length === 0 ? Float64Array.of(firstAt, lastAt) : decodeTimes(agreed);
+      for (const times of [agreedTimes, quarrel]) addTimes(spans, file, times);
       const span = spans.get(file.importId);
       if (span && quarrel.length > 0) {
         spans.set(file.importId, { ...span, contested: span.contested + quarrel.length });

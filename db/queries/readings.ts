@@ -1,8 +1,9 @@
 import { and, asc, eq, gte, lt, max } from "drizzle-orm";
 import type { Store } from "@/db/client";
-import { decodeDays, emptyDays, type ReadingDays } from "@/db/reading-days";
+import { daysOf, decodeDays, emptyDays, type ReadingDays } from "@/db/reading-days";
 import { decodeSeries } from "@/db/readings-codec";
 import { detectors, readingChunks, readingDays, sites } from "@/db/schema/index";
+import { countBelow } from "@/lib/kernel/sorted";
 import type { ReadingSeries } from "@/lib/records/reading";
 
 /** Readings of one detector with `from <= readAt < until` (Instants), oldest first; an empty series when there are none. */
@@ -42,12 +43,15 @@ export async function* eachSeries(
 /** The days of one detector's readings, for pictures; empty when it has none. */
 export async function readDays(store: Store, { detectorId }: { detectorId: string }): Promise<ReadingDays> {
   const found = store.db
-    .select({ bytes: readingDays.bytes, checksum: readingDays.checksum })
+    .select({ key: detectors.key, bytes: readingDays.bytes, checksum: readingDays.checksum })
     .from(readingDays)
     .innerJoin(detectors, eq(detectors.key, readingDays.detectorKey))
     .where(eq(detectors.detectorId, detectorId))
     .get();
-  return found ? decodeDays(found) : emptyDays();
+  if (!found) return emptyDays();
+  if (found.bytes.length > 0) return decodeDays(found);
+  // Few readings a day: their days are not stored.
+  return daysOf(seriesOf(store, { detectorKey: found.key, from: -Infinity, until: Infinity }));
 }
 
 /** The Instant of the latest reading of each site that has any, by site id. */
@@ -72,7 +76,7 @@ function seriesOf(
     .where(
       and(
         eq(readingChunks.detectorKey, detectorKey),
-        lt(readingChunks.firstAt, until),
+        until === Infinity ? undefined : lt(readingChunks.firstAt, until),
         from === -Infinity ? undefined : gte(readingChunks.lastAt, from),
       ),
     )
@@ -101,10 +105,9 @@ function joined(parts: readonly ReadingSeries[]): ReadingSeries {
 }
 
 function within(series: ReadingSeries, { from, until }: { from: number; until: number }): ReadingSeries {
-  const first = series.readAt.findIndex((at) => at >= from);
-  const end = series.readAt.findIndex((at) => at >= until);
-  const cut = (values: Float64Array) =>
-    values.subarray(first === -1 ? values.length : first, end === -1 ? values.length : end);
+  const first = countBelow(series.readAt, from);
+  const end = countBelow(series.readAt, until);
+  const cut = (values: Float64Array) => values.subarray(first, end);
   return {
     readAt: cut(series.readAt),
     signalPct: cut(series.signalPct),

@@ -37,7 +37,7 @@ export const readingDays = sqliteTable("reading_days", {
 /**
  * What one import said of one chunk; the order of the imports is the order in which they spoke.
  *
- * `agreed` holds the times at which it said what is stored; `contested` the full readings at times where imports
+ * `agreed` holds the times at which it said what is stored, no bytes for all times of the chunk; `contested` the full readings at times where imports
  * disagree. Together they give back the chunk as it would be without any one import.
  */
 export const readingClaims = sqliteTable(
