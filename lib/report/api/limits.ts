@@ -15,7 +15,7 @@ export const apiLimits = {
   /** Requests of all keys that are received or wait for their turn. */
   waiting: 64,
   /** Longest an accepted request waits for its turn. */
-  waitMs: 20_000,
+  waitMs: 60_000,
   /** Characters of an idempotency key. */
   idempotencyKeyLength: 200,
   /** How long an answer is kept for a second try. */

@@ -35,7 +35,7 @@ export async function openTestDoor({ burst = 1_000, places = 64 } = {}): Promise
   const door: ApiDoor = {
     context: () => ({ store, now: NOW + clock.aheadMs, permissions: new Set(["import"] as const) }),
     limiter: new RateLimiter({ burst, perMinute: 60 }),
-    room: new WaitingRoom({ places, waitMs: 20_000, clock: Date.now }),
+    room: new WaitingRoom({ places, waitMs: 600_000, clock: Date.now }),
     stagingRoot: path.join(folder, "sent"),
   };
   return {

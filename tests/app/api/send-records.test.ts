@@ -138,6 +138,15 @@ describe("a second try with the same Idempotency-Key", () => {
     expect(third.body.import).toBeGreaterThan(first.body.import);
   });
 
+  it("finds neither rows nor answer when the answer could not be kept: they stand or fall together", async () => {
+    at.owner.store.sqlite.exec(
+      "CREATE TRIGGER no_answers BEFORE INSERT ON api_answers BEGIN SELECT RAISE(ABORT, 'for this test'); END",
+    );
+    const failed = await answerTo({ body: good, headers: marked });
+    expect(failed).toMatchObject({ status: 500, body: { type: "/api/v1/problems/unexpected-failure" } });
+    expect([countReadings(at), countImports(at)]).toEqual([0, 1]);
+  });
+
   it("at the same moment imports once", async () => {
     const answers = await Promise.all(Array.from({ length: 8 }, () => send(at, { body: good, headers: marked })));
     const texts = await Promise.all(answers.map((answer) => answer.text()));
