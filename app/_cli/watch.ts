@@ -64,12 +64,7 @@ async function watch(context: Context, { folder, given, every, settled, once, re
       };
       const asked = fold === undefined ? choices : { ...choices, fold };
       for await (const file of takeInFolder(context, asked, { unsettled, now: Date.now })) {
-        await print(
-          format === "json"
-            ? `${JSON.stringify(file)}
-`
-            : lineOf(file),
-        );
+        await print(format === "json" ? `${JSON.stringify(file)}\n` : lineOf(file));
         complete &&= file.state === "done";
         if (stop.asked()) break;
       }

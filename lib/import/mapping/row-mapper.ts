@@ -119,7 +119,8 @@ class Pass {
       return "";
     }
     const result: MadeCell = text === "" ? madeOfNothing(rule) : maker.make(text);
-    if (result.unmapped) this.unmapped.push({ column, word: shown(text) });
+    // Words that only single out rows to leave out need not name all others.
+    if (result.unmapped && column !== "row") this.unmapped.push({ column, word: shown(text) });
     if (result.made === "cell") return result.text;
     if (result.made === "left_out") this.leftOut ??= leftOutReason(maker, shown(text));
     else this.refuse(maker, text, result.reason);
