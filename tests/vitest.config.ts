@@ -10,6 +10,8 @@ export default defineConfig({
   resolve: shared,
   test: {
     passWithNoTests: false,
+    // The usual share leaves one core idle, which on a machine with two is half of it.
+    maxWorkers: "100%",
     projects: [
       {
         root,
@@ -18,8 +20,8 @@ export default defineConfig({
           name: "unit",
           include: ["tests/**/*.test.ts"],
           exclude: ["tests/app/browser/**", "tests/calibration/**", "tests/exhaustive/**"],
-          testTimeout: 60_000,
-          hookTimeout: 120_000,
+          testTimeout: 180_000,
+          hookTimeout: 180_000,
         },
       },
       {
