@@ -3,6 +3,7 @@ import { z } from "zod";
 import { addAnalyse } from "@/app/_cli/analyse";
 import { addBacktest } from "@/app/_cli/backtest";
 import { contextRunner } from "@/app/_cli/command-context";
+import { addConflicts } from "@/app/_cli/conflicts";
 import { exitCodeOf, exitCodes } from "@/app/_cli/exit";
 import { addExplain } from "@/app/_cli/explain";
 import { addImport } from "@/app/_cli/import";
@@ -22,6 +23,7 @@ const commands = [
   addImports,
   addTakeBack,
   addRejects,
+  addConflicts,
   addAnalyse,
   addRank,
   addBacktest,

@@ -1,12 +1,9 @@
-import { createWriteStream } from "node:fs";
-import { Readable } from "node:stream";
-import { pipeline } from "node:stream/promises";
 import { type Command, Option } from "commander";
 import { z } from "zod";
 import { type Program, print } from "@/app/_cli/command-context";
 import { exitCodes } from "@/app/_cli/exit";
 import { importIdOf } from "@/app/_cli/import-id";
-import { AppError, messageOf } from "@/lib/kernel/errors";
+import { writePieces } from "@/app/_cli/write-pieces";
 
 const kinds = ["sites", "detectors", "readings", "events", "work"] as const;
 const options = z.object({ kind: z.enum(kinds).optional(), out: z.string().optional() });
@@ -25,17 +22,8 @@ export function addRejects({ program, withContext }: Program): Command {
         const { kind, out } = options.parse(given);
         const pieces = downloadRejects(context, { importId: importIdOf(id), ...(kind === undefined ? {} : { kind }) });
         if (out === undefined) for await (const piece of pieces) await print(piece);
-        else await writeFile(out, pieces);
+        else await writePieces(out, pieces);
         return exitCodes.done;
       }),
     );
-}
-
-async function writeFile(path: string, pieces: AsyncIterable<string>): Promise<void> {
-  try {
-    await pipeline(Readable.from(pieces), createWriteStream(path));
-  } catch (thrown) {
-    if (thrown instanceof AppError) throw thrown;
-    throw new AppError("invalid_input", `${path} cannot be written: ${messageOf(thrown)}`);
-  }
 }

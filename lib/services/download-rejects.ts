@@ -1,5 +1,6 @@
 import { stringify } from "csv-stringify/sync";
 import { findImport } from "@/db/queries/imports";
+import { guarded, rejectColumns } from "@/lib/import/reject-cells";
 import { AppError } from "@/lib/kernel/errors";
 import { type FileKind, fileKinds } from "@/lib/records/files";
 import type { Context } from "@/lib/services/context";
@@ -9,7 +10,8 @@ import { eachRefusedRow } from "@/lib/services/show-import";
 /**
  * The rows of an import that did not go in, as pieces of CSV text: where and why, then the cells as they came.
  *
- * The first five columns are not known to an import, which leaves them aside: the file can be mended and imported again.
+ * The file can be mended and imported again: an import knows it by its first five columns, leaves them aside, and takes
+ * off the apostrophes that keep spreadsheets from running cells as formulas.
  * One file has the rows of one kind; `kind` chooses when the import has several.
  *
  * @throws AppError not_found for an unknown import; invalid_input when it has several kinds and none is chosen
@@ -27,8 +29,8 @@ export async function* downloadRejects(
     throw new AppError("invalid_input", `rows of ${kinds.join(", ")} did not go in; choose one of these kinds`);
   }
   const chosen = files.filter((file) => file.kind === (kind ?? kinds[0]));
-  const columns = [...new Set(chosen.flatMap((file) => file.header))].filter((column) => !ownColumns.includes(column));
-  yield line([...ownColumns, ...columns]);
+  const columns = [...new Set(chosen.flatMap((file) => file.header))];
+  yield line([...rejectColumns, ...columns]);
   for (const file of chosen) {
     for await (const row of eachRefusedRow(context, { fileKey: file.key })) {
       // A line that could not be cut into cells stands whole in the first column, to be mended by hand.
@@ -41,19 +43,6 @@ export async function* downloadRejects(
   }
 }
 
-const ownColumns = ["rejected_file", "rejected_line", "rejected_column", "rejected_value", "rejected_reason"];
-
 function line(cells: readonly string[]): string {
-  return stringify([cells.map(harmless)], { record_delimiter: "\r\n" });
-}
-
-const plainNumber = /^[+-]?(\d+(\.\d*)?|\.\d+)$/;
-
-/**
- * A cell that a spreadsheet will not run as a formula: an apostrophe before a leading =, +, -, @, tab or line end.
- *
- * Plain numbers keep their sign, since they cannot act and must be importable again.
- */
-function harmless(cell: string): string {
-  return /^[=+\-@\t\r\n]/.test(cell) && !plainNumber.test(cell) ? `'${cell}` : cell;
+  return stringify([cells.map(guarded)], { record_delimiter: "\r\n" });
 }

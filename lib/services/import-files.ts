@@ -149,11 +149,11 @@ function readingOf({ way, table }: FilePlan, fold: FoldChoice) {
 
 /** A canonical readings file written plainly, whose rows can be read from its bytes; null for any other. */
 function plainFileOf(
-  { kind, way, table: { format } }: FilePlan,
+  { kind, way, table: { format, rewritten = false } }: FilePlan,
   rest: { path: string; directory: LiveDirectory; now: number },
 ): PlainFile | null {
   const plainText = format.form === "separated" && format.encoding === "utf-8" && format.separator === ",";
-  if (kind !== "readings" || !("layout" in way) || !plainText || format.packed) return null;
+  if (kind !== "readings" || !("layout" in way) || !plainText || format.packed || rewritten) return null;
   return { ...rest, headerLine: format.headerLine, layout: way.layout };
 }
 

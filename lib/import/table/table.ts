@@ -14,5 +14,7 @@ export type Table = {
   readonly columns: readonly string[];
   /** What a reader should know of how the file was read, such as a guessed encoding; null when there is nothing. */
   readonly note: string | null;
+  /** True when the cells are not those that stand in the file, so that its bytes must not be read past the table. */
+  readonly rewritten?: boolean;
   rows(): AsyncGenerator<RecordBlock>;
 };

@@ -1,3 +1,4 @@
+import { mendedTable } from "@/lib/import/table/mended-table";
 import type { Table } from "@/lib/import/table/table";
 import type { TableChoices } from "@/lib/import/table/table-format";
 import { firstBytes } from "@/lib/services/import/file-bytes";
@@ -14,10 +15,15 @@ const START = 8_192;
  *
  * What the sender did not choose is found out from the file; {@link Table} says what was found. The rows are read anew
  * at each call of `rows`, as a stream, in flat memory. Each row that is not blank comes as one record, none is dropped.
+ * A file of rows that did not go in comes as the table it was made from.
  *
  * @throws FileFlaw when the file cannot be read as a table at all, also while its rows are read
  */
 export async function openTable(path: string, choices: TableChoices = {}): Promise<Table> {
+  return mendedTable(await tableOf(path, choices));
+}
+
+async function tableOf(path: string, choices: TableChoices): Promise<Table> {
   const first = await firstBytes(path, START);
   const packed = isPacked(first);
   const start = packed ? await firstUnpacked(path) : first;
