@@ -1,4 +1,4 @@
-import { courseDays, courseShifts } from "@/lib/analyse/quality/clock/course-shifts";
+import { courseShifts } from "@/lib/analyse/quality/clock/course-shifts";
 import { movedFiles } from "@/lib/analyse/quality/clock/file-seams";
 import {
   movedNotes,
@@ -16,14 +16,15 @@ import type { QualitySubject } from "@/lib/analyse/quality/subject";
 import { lengthInWords } from "@/lib/analyse/quality/words";
 import { countInWords } from "@/lib/analyse/wording";
 import { offsetMsAt, type TimeZone } from "@/lib/kernel/time";
-import { DAY_MS, MINUTE_MS } from "@/lib/kernel/units";
+import { DAY_MS, HOUR_MS, MINUTE_MS } from "@/lib/kernel/units";
 
 const kind = "clock";
 const LEAST_DAYS = 14;
 const NEAR_DAYS = 10;
 const WALL_SLACK_MIN = 20;
+const LEAST_GRID_SHARE = 0.5;
 const rule =
-  "Readings come on a grid: the place of a day's readings in their step, in UTC or in wall time (whichever jumps less, since a logger may keep either), is followed over the site. Told are jumps of at least 5 minutes and six times the noise between the medians of a week on either side, and steady wander of 5 minutes and more. Where the step is three hours or less, the course of the day (temperature, else signal) of four weeks on either side must not turn by 30 minutes and six standard errors. Files are set against their neighbours: the same values twice a fixed time apart, and a file that leaves as much more room before it as less behind it.";
+  "Readings come on a grid: the place of a day's readings in their step, in UTC or in wall time (whichever jumps less, since a logger may keep either), is followed over the site, by the detectors of which at least half of the days have all readings at one place. Told are jumps of at least 5 minutes and six times the noise between the medians of a week on either side, and steady wander of 5 minutes and more. Where the step is three hours or less, the course of the day (temperature, else signal) of four weeks on either side must not turn by 30 minutes and six standard errors (four and a half where an import begins). Files are set against their neighbours: the same values twice a fixed time apart, and a file that leaves as much more room before it as less behind it.";
 
 /** Whether the clock behind the times of a site jumped, drifted, or one of its files is shifted as a whole. */
 export function clock(subject: QualitySubject): QualityCheck {
@@ -31,9 +32,10 @@ export function clock(subject: QualitySubject): QualityCheck {
   const stepMs = usualStep(traces);
   const zone = subject.site.site.timeZone;
   const grid = stepMs === null ? null : gridOf(traces, { stepMs, zone });
-  const courses = courseDays(traces);
+  const seams = new Set(subject.imports.map(({ firstAt }) => Math.floor(firstAt / DAY_MS)));
+  const { shifts: turns, leastMinutes, days: courses } = courseShifts(traces, { seams });
   const { jumps, drifts, days } = grid ?? { jumps: [], drifts: [], days: 0 };
-  const shifts = courseShifts(traces).filter(
+  const shifts = turns.filter(
     (shift) => !followsWallTime(shift, zone) && !jumps.some((jump) => Math.abs(jump.day - shift.day) <= NEAR_DAYS),
   );
   const looked = lookedAt({ traces: traces.length, stepMs, days, courses, files: subject.imports.length });
@@ -54,18 +56,26 @@ export function clock(subject: QualitySubject): QualityCheck {
     return tooLittle(
       stepMs === null
         ? "Its readings come at no steady step, so that a clock that jumps could not be seen."
-        : `${countInWords(days, "day")} have all readings at one place of their step; ${LEAST_DAYS} are needed.`,
+        : `Only ${countInWords(days, "day")} of detectors on a grid are known; ${LEAST_DAYS} are needed to see a clock jump.`,
       about,
     );
   }
-  const blind = courses < 2 * LEAST_DAYS && stepMs !== null && (60 * MINUTE_MS) % stepMs === 0;
   return checkOf(notes, {
     ...about,
-    fine: blind
-      ? "Its clock neither jumped nor drifted as far as its readings can tell; a shift by whole steps, such as a whole hour, could not be seen."
-      : "Its clock neither jumped nor drifted, summer time apart.",
+    fine: `Its clock neither jumped nor drifted, summer time apart.${unseen({ stepMs, leastMinutes })}`,
     found: notes[0]?.sentence ?? "",
   });
+}
+
+// A shift by whole steps leaves the grid as it is; only the course of the day may show it.
+function unseen({ stepMs, leastMinutes }: { stepMs: number | null; leastMinutes: number | null }): string {
+  if (stepMs !== null && HOUR_MS % stepMs !== 0) return "";
+  if (leastMinutes !== null && leastMinutes <= 60) return "";
+  const size =
+    leastMinutes === null || leastMinutes > DAY_MS / 4 / MINUTE_MS ? null : lengthInWords(leastMinutes * MINUTE_MS);
+  return size === null
+    ? " A shift by a whole hour could not be seen in it."
+    : ` A shift by whole hours could only be seen from ${size} on.`;
 }
 
 type Grid = {
@@ -76,7 +86,7 @@ type Grid = {
 
 // A logger may keep standard time or follow the site's wall clock; either is right as long as it does so throughout.
 function gridOf(traces: readonly ReadingTrace[], { stepMs, zone }: { stepMs: number; zone: TimeZone }): Grid {
-  const ofStep = traces.filter((trace) => trace.stepMs === stepMs);
+  const ofStep = traces.filter((trace) => trace.stepMs === stepMs && hasGrid(trace));
   const judged = (phase: SitePhase): Grid => {
     const jumps = phaseJumps(phase);
     return { jumps, drifts: phaseDrifts(phase, jumps), days: phase.day.length };
@@ -87,6 +97,11 @@ function gridOf(traces: readonly ReadingTrace[], { stepMs, zone }: { stepMs: num
     sitePhase(ofStep, { stepMs, offsetMs: (day) => offsetMsAt(day * DAY_MS + DAY_MS / 2, zone) }),
   );
   return inWallTime.jumps.length < inUtc.jumps.length ? inWallTime : inUtc;
+}
+
+// Readings at any time of day fall into one place on some days by chance.
+function hasGrid({ phaseMs }: ReadingTrace): boolean {
+  return phaseMs.filter((phase) => !Number.isNaN(phase)).length >= LEAST_GRID_SHARE * phaseMs.length;
 }
 
 function usualStep(traces: readonly ReadingTrace[]): number | null {

@@ -12,6 +12,9 @@ const CHANCE = 0.001;
 /** Neighbouring readings are alike, so that only a third of them count as new ones. */
 const ALIKE = 3;
 const USUAL_LONG_SHARE = 0.2;
+/** From here on a detector's steps are coarse against its noise, and long repeats are its nature. */
+const COARSE_SHARE = 0.4;
+const COARSE_TIMES = 5;
 const OPEN_FAULT_DAYS = 30;
 const LEAST_MATES = 3;
 
@@ -19,7 +22,7 @@ const LEAST_MATES = 3;
 export function stuck(subject: QualitySubject): QualityCheck {
   const { members, asOf } = subject;
   const judged = members.filter(({ trace }) => (trace?.count ?? 0) >= LEAST_READINGS);
-  const rule = `A value read at least 12 times over 3 days or more is stuck when a run as long would come by chance in fewer than 1 in ${(1 / CHANCE).toLocaleString("en")} records, by how often the detector repeats its value otherwise (only every third reading counts as new), and when less than ${100 * USUAL_LONG_SHARE} % of its other readings stand in runs a third as long. One that never changed is set against its neighbours. Signal only: compensation stands still by nature.`;
+  const rule = `A value read at least 12 times over 3 days or more is stuck when a run as long would come by chance in fewer than 1 in ${(1 / CHANCE).toLocaleString("en")} records, by how often the detector repeats its value otherwise (only every third reading counts as new), and when less than ${100 * USUAL_LONG_SHARE} % of its other readings stand in runs a third as long; a detector of which more than ${100 * COARSE_SHARE} % of neighbouring readings are alike must also stand still ${COARSE_TIMES} times as long as ever otherwise. One that never changed is set against its neighbours. Signal only: compensation stands still by nature.`;
   const looked = `${countInWords(judged.length, "detector")} with at least ${LEAST_READINGS} readings`;
   const about = { kind, rule, looked } as const;
   if (judged.length === 0) return tooLittle(`No detector has ${LEAST_READINGS} readings.`, about);
@@ -60,12 +63,14 @@ function usualOf({ trace }: QualityMember, judged: readonly QualityMember[]): Us
 export function improbableRuns(repeats: RepeatTrace, { share }: Usual): RepeatRun[] {
   const found: RepeatRun[] = [];
   let taken = 0;
-  for (const run of repeats.long) {
+  for (const [place, run] of repeats.long.entries()) {
     const usual = share(taken + run.readings - 1);
     if (usual === null) break;
     const floor = Math.max(usual, 1 / Math.max(2, repeats.pairs));
     const logChance = ((run.readings - 1) / ALIKE) * Math.log(floor) + Math.log(repeats.pairs + 1);
     if (logChance >= Math.log(CHANCE) || longShare(repeats, { run, found }) >= USUAL_LONG_SHARE) break;
+    const next = repeats.long[place + 1]?.readings ?? 0;
+    if (usual > COARSE_SHARE && run.readings < COARSE_TIMES * next) break;
     found.push(run);
     taken += run.readings - 1;
   }

@@ -1,5 +1,6 @@
 import type { PhaseJump } from "@/lib/analyse/quality/clock/phase-jumps";
 import type { ReadingTrace } from "@/lib/analyse/quality/reading-trace";
+import { medianOf } from "@/lib/statistics/descriptive";
 
 type Days = {
   readonly day: readonly number[];
@@ -12,32 +13,49 @@ const LEAST_SIDE = 14;
 const SPAN_DAYS = 35;
 const LEAST_MIN = 30;
 const SIGMAS = 6;
+/** Where one file ends and another begins, a shift is likelier beforehand, and few such days are asked. */
+const SIGMAS_AT_SEAM = 4.5;
 const DAY_MIN = 1440;
+
+/** Turns of the course of the day, and the smallest that would usually be told; null without days to compare. */
+export type CourseShifts = {
+  readonly shifts: readonly PhaseJump[];
+  readonly leastMinutes: number | null;
+  /** Days with a course. */
+  readonly days: number;
+};
 
 /**
  * Days at which the whole course of the day moved earlier or later, for readings so frequent that their grid hides it.
  *
  * The first harmonic of up to 28 days before is set against that of up to 28 after (at least 14, none further than 35
  * days away); its turn, as a time of day, is the shift. The standard error comes from the days themselves, doubled in
- * variance for weather that lasts. Told from half an hour and six standard errors on.
+ * variance for weather that lasts. Told from half an hour and six standard errors on, four and a half at a seam.
+ *
+ * @param seams - days (UTC, since 1970) at which an import begins
  */
-export function courseShifts(traces: readonly ReadingTrace[]): PhaseJump[] {
+export function courseShifts(traces: readonly ReadingTrace[], { seams }: { seams: ReadonlySet<number> }): CourseShifts {
   const days = siteCourse(traces);
+  const errors: number[] = [];
   const found: (PhaseJump & { readonly strength: number })[] = [];
   for (let row = LEAST_SIDE; row + LEAST_SIDE <= days.day.length; row += 1) {
     const shift = shiftAt(days, row);
-    if (shift && Math.abs(shift.minutes) >= LEAST_MIN && shift.strength >= SIGMAS) found.push(shift);
+    if (shift === null) continue;
+    errors.push((shift.high - shift.low) / 4);
+    const sigmas = seams.has(shift.day) || seams.has(shift.day - 1) ? SIGMAS_AT_SEAM : SIGMAS;
+    const times = shift.strength / sigmas;
+    if (Math.abs(shift.minutes) >= LEAST_MIN && times >= 1) found.push({ ...shift, strength: times });
   }
   const kept: (PhaseJump & { readonly strength: number })[] = [];
   for (const shift of found.sort((a, b) => b.strength - a.strength || a.day - b.day)) {
     if (kept.every((one) => Math.abs(one.day - shift.day) > SIDE)) kept.push(shift);
   }
-  return kept.sort((a, b) => a.day - b.day).map(({ strength: _strength, ...jump }) => jump);
-}
-
-/** Days of a site with a daily course to be compared. */
-export function courseDays(traces: readonly ReadingTrace[]): number {
-  return siteCourse(traces).day.length;
+  const error = medianOf(errors);
+  return {
+    shifts: kept.sort((a, b) => a.day - b.day).map(({ strength: _strength, ...jump }) => jump),
+    leastMinutes: error === null ? null : Math.max(LEAST_MIN, SIGMAS * error),
+    days: days.day.length,
+  };
 }
 
 function shiftAt({ day, real, imaginary }: Days, row: number): (PhaseJump & { strength: number }) | null {

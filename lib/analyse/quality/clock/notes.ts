@@ -38,7 +38,7 @@ export function phaseJumpNotes(
 
 function jumpNote(jump: PhaseJump, { zone, imports, stepMs, seenBy }: Words & { seenBy: "grid" | "course" }) {
   const at = middayOf(jump.day);
-  const moved = `by ${intervalWords(jump)}`;
+  const moved = intervalWords(jump);
   const seen =
     seenBy === "grid"
       ? `its readings stand ${moved} ${direction(jump)} in their step from then on, summer time apart${orSteps(stepMs)}`
@@ -48,7 +48,7 @@ function jumpNote(jump: PhaseJump, { zone, imports, stepMs, seenBy }: Words & { 
   const which = file ? ` What follows is import ${file.importId}, whose times may be shifted as a whole.` : "";
   return noteWith({
     short: `clock jumped by ${lengthInWords(jump.minutes * MINUTE_MS)}`,
-    sentence: `The clock of this site jumped ${seenBy === "grid" ? "on" : "about"} ${dayInWords(at, zone)}: ${seen}.${which} Hours of the day before it may be off by as much.`,
+    sentence: `The clock of this site jumped ${seenBy === "grid" ? "on" : "about"} ${dayInWords(at, zone)}: ${seen}.${which} Hours of the day before it may be off by as much${seenBy === "grid" ? ", unless only the schedule of readings was changed" : ""}.`,
     minutes: jump.minutes,
     startAt: jump.day * DAY_MS,
     endAt: null,
@@ -84,7 +84,7 @@ export function phaseDriftNotes(drifts: readonly PhaseDrift[], { zone }: Words):
       detectorId: null,
       serious: false,
       short: `clock drifts by ${inWords(Math.abs(perMonth))} minutes a month`,
-      sentence: `The clock of this site drifts: from ${dayInWords(middayOf(fromDay), zone)} to ${dayInWords(middayOf(toDay), zone)} its readings stand ${inWords(Math.abs(perMonth))} minutes a month ${way} (99 % interval ${inWords(least)} to ${inWords(most)}), ${lengthInWords(total * MINUTE_MS)} in all. A logger that starts each reading a little late looks the same.`,
+      sentence: `The clock of this site drifts: from ${dayInWords(middayOf(fromDay), zone)} to ${dayInWords(middayOf(toDay), zone)} its readings stand ${inWords(Math.abs(perMonth))} minutes a month ${way} (99 % interval ${tenths(Math.floor(10 * least))} to ${tenths(Math.ceil(10 * most))}), ${lengthInWords(total * MINUTE_MS)} in all. A logger that starts each reading a little late looks the same.`,
       startAt: fromDay * DAY_MS,
       endAt: toDay * DAY_MS,
       limits,
@@ -151,8 +151,12 @@ function importOver(
 
 function intervalWords({ minutes, low, high }: PhaseJump): string {
   const [least, most] = minutes > 0 ? [low, high] : [-high, -low];
-  const interval = `95 % interval ${inWords(Math.max(0, least))} to ${inWords(most)}`;
+  const interval = `95 % interval ${Math.max(0, Math.floor(least))} to ${Math.ceil(most)}`;
   return `${countInWords(Math.round(Math.abs(minutes)), "minute")} (${interval})`;
+}
+
+function tenths(value: number): string {
+  return inWords(value / 10);
 }
 
 function direction({ minutes }: PhaseJump): string {

@@ -51,7 +51,7 @@ export function phaseJumps({ day, minutes }: SitePhase): PhaseJump[] {
     const right = Math.min(values.length, row + SIDE);
     const change = (medianOfRange(values, row, right) ?? 0) - (medianOfRange(values, left, row) ?? 0);
     if (Math.abs(change) < least || once / change < IN_ONE_DAY) continue;
-    const half = 2 * 1.2533 * noise * Math.sqrt(1 / (row - left) + 1 / (right - row));
+    const half = QUIETEST_MIN + 2 * 1.2533 * noise * Math.sqrt(1 / (row - left) + 1 / (right - row));
     jumps.push({
       beforeDay: day[row - 1] ?? 0,
       day: day[row] ?? 0,
