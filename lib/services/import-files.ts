@@ -15,7 +15,7 @@ import type { FileToImport } from "@/lib/services/import/file-to-import";
 import { type ImportScope, LiveDirectory } from "@/lib/services/import/live-directory";
 import type { PlainFile } from "@/lib/services/import/plain-readings";
 import { type FilePlan, planFile } from "@/lib/services/import/plan-file";
-import { sizeOf } from "@/lib/services/import/read-lines";
+import { sizeOf } from "@/lib/services/import/file-bytes";
 import { type TakenIn, takeInFile, takeInWaiting } from "@/lib/services/import/take-in-file";
 import { requirePermission } from "@/lib/services/permissions";
 import { type ImportView, importViewOf } from "@/lib/services/show-import";

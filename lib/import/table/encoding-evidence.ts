@@ -61,8 +61,8 @@ export function wideEncodingOf(start: Uint8Array): Encoding | null {
     if (start[2 * unit + 1] === 0) odd += 1;
   }
   // Text of any language has digits, separators and line ends, whose upper byte is zero; a lower byte is zero in almost none.
-  if (odd >= units * 0.3 && even <= units * 0.02) return "utf-16le";
-  if (even >= units * 0.3 && odd <= units * 0.02) return "utf-16be";
+  if (odd >= units * 0.3 && even * 10 <= odd) return "utf-16le";
+  if (even >= units * 0.3 && odd * 10 <= even) return "utf-16be";
   return null;
 }
 

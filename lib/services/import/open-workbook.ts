@@ -95,6 +95,7 @@ async function chooseSheet(
   { sheet: chosen, headerLine = 0 }: TableChoices,
 ): Promise<{ sheet: Sheet; beginning: readonly SplitRecord[] }> {
   const { sheets } = workbook;
+  if (sheets.length === 0) throw new FileFlaw("has no sheet that can be read; save it anew and send it again");
   const visibleFirst = sheets.toSorted((a, b) => Number(a.hidden) - Number(b.hidden));
   const named = chosen === undefined ? visibleFirst : sheets.filter((one) => sameName(one.name) === sameName(chosen));
   if (named.length === 0) {
