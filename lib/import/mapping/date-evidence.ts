@@ -1,7 +1,8 @@
 import { orderWords } from "@/lib/import/mapping/dates";
 import { type CalendarOrder, calendarOrders, type DateOrder } from "@/lib/import/mapping/mapping";
-import { readMoment } from "@/lib/import/mapping/moments";
+import { readMoment, splitPlain } from "@/lib/import/mapping/moments";
 import { shown } from "@/lib/import/quote";
+import { compareText } from "@/lib/kernel/text";
 
 /** A value of the file and the line it stands on. */
 export type Sample = { readonly line: number; readonly value: string };
@@ -16,8 +17,10 @@ export class DateEvidence {
   readonly against = new Map<CalendarOrder, { readonly first: Sample; count: number }>();
   /** Dates that were read in some order. */
   dates = 0;
-  private readonly doubts: { readonly days: ReadonlyMap<CalendarOrder, string>; readonly sample: Sample }[] = [];
-  private readonly steps = new Map<DateOrder, { last: string; up: number; down: number }>();
+  /** For each of the pairs of orders, the first date on which the two differ. */
+  private readonly doubts: (Sample | undefined)[] = [];
+  private readonly days = new Map<string, Seen>();
+  private readonly steps = new Map<DateOrder, Steps>();
 
   /** `known` is the order of a column that cannot be read in another; only its steps in time are looked at. */
   constructor(private readonly known: DateOrder | null = null) {}
@@ -27,35 +30,26 @@ export class DateEvidence {
     if (text === "") return;
     if (this.known !== null) {
       const result = readMoment(text, this.known);
-      if (result.ok) this.step(this.known, `${result.moment.date}T${result.moment.time ?? ""}`);
+      if (result.ok) this.step(this.known, result.moment.date, result.moment.time);
       return;
     }
-    const days = new Map<CalendarOrder, string>();
-    // A year of four digits that stands first is read alike in every order.
-    const alike = /^\d{4}\D/.test(text) ? readMoment(text, "year_first") : null;
-    for (const order of calendarOrders) {
-      const result = alike ?? readMoment(text, order);
-      if (!result.ok) continue;
-      days.set(order, result.moment.date);
-      this.step(order, `${result.moment.date}T${result.moment.time ?? ""}`);
-    }
-    if (days.size === 0) return;
+    const plain = splitPlain(text);
+    const seen = plain === null ? whatIs(text) : this.remembered(plain.date);
+    if (seen.read.length === 0) return;
     this.dates += 1;
-    if (alike !== null) return;
-    const sample = { line, value: shown(text) };
-    for (const order of calendarOrders) {
-      if (days.has(order)) continue;
+    for (const { order, date, time } of seen.read) this.step(order, date, plain?.time ?? time);
+    for (const order of seen.unread) {
       const known = this.against.get(order);
       if (known) known.count += 1;
-      else this.against.set(order, { first: sample, count: 1 });
+      else this.against.set(order, { first: { line, value: shown(text) }, count: 1 });
     }
-    this.keepDoubt(days, sample);
+    for (const pair of seen.differing) this.doubts[pair] ??= { line, value: shown(text) };
   }
 
   /** First date that two of these orders read as different days; null when there is none. */
   doubtful(orders: readonly CalendarOrder[]): Sample | null {
-    const found = this.doubts.find(({ days }) => differing(days, orders));
-    return found?.sample ?? null;
+    const found = pairs.findIndex((pair, place) => this.doubts[place] && pair.every((order) => orders.includes(order)));
+    return this.doubts[found] ?? null;
   }
 
   /** Orders that read every date of the column. */
@@ -78,33 +72,55 @@ export class DateEvidence {
     return straight.length === 1 && only ? only : null;
   }
 
-  /** Keeps the first date for each pair of orders that differ on it: three at most. */
-  private keepDoubt(days: ReadonlyMap<CalendarOrder, string>, sample: Sample): void {
-    const isNew = pairs.some((pair) => differing(days, pair) && this.doubtful(pair) === null);
-    if (isNew) this.doubts.push({ days, sample });
+  /** What a date in digits is in each order; remembered, as rows share their days. */
+  private remembered(date: string): Seen {
+    const known = this.days.get(date);
+    if (known) return known;
+    const seen = whatIs(date);
+    if (this.days.size >= DAYS_KEPT) this.days.clear();
+    this.days.set(date, seen);
+    return seen;
   }
 
-  private step(order: DateOrder, moment: string): void {
+  private step(order: DateOrder, date: string, time: string | null): void {
     const known = this.steps.get(order);
     if (!known) {
-      this.steps.set(order, { last: moment, up: 0, down: 0 });
+      this.steps.set(order, { date, time: time ?? "", up: 0, down: 0 });
       return;
     }
-    if (moment > known.last) known.up += 1;
-    else if (moment < known.last) known.down += 1;
-    known.last = moment;
+    const later = date === known.date ? compareText(time ?? "", known.time) : compareText(date, known.date);
+    if (later > 0) known.up += 1;
+    else if (later < 0) known.down += 1;
+    known.date = date;
+    known.time = time ?? "";
   }
 }
 
+type Steps = { date: string; time: string; up: number; down: number };
+/** A text in the orders that can read it, the orders that cannot, and the pairs of orders that differ on it. */
+type Seen = {
+  readonly read: readonly { readonly order: CalendarOrder; readonly date: string; readonly time: string | null }[];
+  readonly unread: readonly CalendarOrder[];
+  readonly differing: readonly number[];
+};
+const DAYS_KEPT = 20_000;
 const pairs = [
   ["day_first", "month_first"],
   ["year_first", "day_first"],
   ["year_first", "month_first"],
 ] as const;
 
-function differing(days: ReadonlyMap<CalendarOrder, string>, orders: readonly CalendarOrder[]): boolean {
-  const read = orders.flatMap((order) => days.get(order) ?? []);
-  return new Set(read).size > 1;
+function whatIs(text: string): Seen {
+  const read = calendarOrders.flatMap((order) => {
+    const result = readMoment(text, order);
+    return result.ok ? [{ order, date: result.moment.date, time: result.moment.time }] : [];
+  });
+  const dateIn = (order: CalendarOrder) => read.find((one) => one.order === order)?.date;
+  const differing = pairs.flatMap(([one, other], place) => {
+    const dates = [dateIn(one), dateIn(other)];
+    return dates.includes(undefined) || dates[0] === dates[1] ? [] : [place];
+  });
+  return { read, unread: calendarOrders.filter((order) => dateIn(order) === undefined), differing };
 }
 
 /** Why an order is out, in words: `line 7 has 23/04/2026, which cannot be month first`. */

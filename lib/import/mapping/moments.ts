@@ -94,12 +94,19 @@ export function possibleReadings(text: string): string {
   return [...days].map(([date, order]) => `${date} (${orderWords[order]})`).join(" or ");
 }
 
-/** The common case of a date in digits and a time after it, its day remembered, as rows share their days; null for others. */
-function readPlain(text: string, order: CalendarOrder): MomentResult | null {
+/** A date in digits and the time after it, the common way of writing a moment; null for any other. */
+export function splitPlain(text: string): { readonly date: string; readonly time: string } | null {
   const parts = plainMoment.exec(text);
   if (!parts) return null;
   const [, date = "", hour = "", minute = "", second = "00"] = parts;
-  if (hour > "23" || minute > "59" || second > "59") return null;
+  return hour > "23" || minute > "59" || second > "59" ? null : { date, time: `${hour}:${minute}:${second}` };
+}
+
+/** Reads the common way, its day remembered, as rows share their days; null for any other. */
+function readPlain(text: string, order: CalendarOrder): MomentResult | null {
+  const parts = splitPlain(text);
+  if (!parts) return null;
+  const { date, time } = parts;
   const key = `${order} ${date}`;
   let day = knownDays.get(key);
   if (day === undefined) {
@@ -109,7 +116,7 @@ function readPlain(text: string, order: CalendarOrder): MomentResult | null {
   }
   if (!day.ok) return no(day.reason);
   if (day.rest !== "") return null;
-  return { ok: true, moment: { date: day.date, time: `${hour}:${minute}:${second}`, offset: null } };
+  return { ok: true, moment: { date: day.date, time, offset: null } };
 }
 
 function readTimeFirst(tidy: string, order: CalendarOrder): MomentResult | null {

@@ -29,25 +29,46 @@ export class NumberEvidence {
   /** Takes the text of one row; empty ones say nothing. */
   take(text: string, line: number): void {
     if (text === "") return;
+    // Whole numbers are the most frequent and are written alike.
+    if (/^\d{1,15}$/.test(text)) {
+      this.numbers += 1;
+      return;
+    }
+    const sign = plainSign(text);
+    if (sign !== null) {
+      this.numbers += 1;
+      if (text.startsWith("-")) this.negative += 1;
+      note(this.unreadable, sign === "comma" ? "point" : "comma", { line, text });
+      return;
+    }
     const point = readValue(text, "point", this.conversion);
     const comma = readValue(text, "comma", this.conversion);
     if (!point.ok && !comma.ok) return;
     this.numbers += 1;
     if (/^\s*[-\u2212]/.test(text)) this.negative += 1;
-    const sample = { line, value: shown(text) };
     if (!point.ok || !comma.ok) {
-      note(this.unreadable, point.ok ? "comma" : "point", sample);
+      note(this.unreadable, point.ok ? "comma" : "point", { line, text });
       return;
     }
     if (point.digits === comma.digits) return;
     const [pointFits, commaFits] = [this.inRange(point.digits), this.inRange(comma.digits)];
-    if (pointFits !== commaFits) note(this.outOfRange, pointFits ? "comma" : "point", sample);
-    else this.doubtful ??= sample;
+    if (pointFits !== commaFits) note(this.outOfRange, pointFits ? "comma" : "point", { line, text });
+    else this.doubtful ??= { line, value: shown(text) };
   }
 }
 
-function note(against: Map<DecimalSign, Against>, sign: DecimalSign, first: Sample): void {
+/** The sign of a number with one or two decimals, which can be no mark of thousands; null for any other text. */
+function plainSign(text: string): DecimalSign | null {
+  const parts = /^-?\d{1,9}([.,])\d{1,2}$/.exec(text);
+  return parts === null ? null : parts[1] === "," ? "comma" : "point";
+}
+
+function note(
+  against: Map<DecimalSign, Against>,
+  sign: DecimalSign,
+  { line, text }: { line: number; text: string },
+): void {
   const known = against.get(sign);
   if (known) known.count += 1;
-  else against.set(sign, { first, count: 1 });
+  else against.set(sign, { first: { line, value: shown(text) }, count: 1 });
 }

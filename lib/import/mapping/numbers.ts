@@ -17,6 +17,12 @@ const grammars: Readonly<Record<DecimalSign, RegExp>> = {
   comma: /^([+-]?)(\d+|[1-9]\d{0,2}(?:\.\d{3})+|[1-9]\d{0,2}(?:'\d{3})+|[1-9]\d{0,2}(?: \d{3})+|)(?:,(\d*))?$/,
 };
 
+/** Most numbers by far: digits with at most the decimal sign. */
+const plain: Readonly<Record<DecimalSign, RegExp>> = {
+  point: /^-?\d{1,15}(?:\.\d{1,15})?$/,
+  comma: /^-?\d{1,15}(?:,\d{1,15})?$/,
+};
+
 const suffixes: readonly (readonly [RegExp, readonly NumberUnit[]])[] = [
   [/^%$/, ["percent", "obscuration_percent"]],
   [/^db$/i, ["decibel", "decibel_gain"]],
@@ -37,6 +43,7 @@ const suffixes: readonly (readonly [RegExp, readonly NumberUnit[]])[] = [
  * A unit that is not the one the column comes in refuses the number, since one of the two is wrong.
  */
 export function readNumber(text: string, { decimal, unit }: { decimal: DecimalSign; unit: NumberUnit }): NumberResult {
+  if (plain[decimal].test(text)) return { ok: true, digits: decimal === "comma" ? text.replace(",", ".") : text };
   const cut = cutNumber(text);
   if (cut === null) return no(`is not a number; write digits with a decimal ${decimal}`);
   if (cut.suffix !== "") {
