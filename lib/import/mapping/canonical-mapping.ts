@@ -1,4 +1,4 @@
-import { type ColumnRule, calendarOrders, type Mapping } from "@/lib/import/mapping/mapping";
+import { type ColumnRule, calendarOrders, type Mapping, nameable } from "@/lib/import/mapping/mapping";
 import { readMoment } from "@/lib/import/mapping/moments";
 import { readNumber } from "@/lib/import/mapping/numbers";
 import { formOfColumn, unitsOf } from "@/lib/import/mapping/units";
@@ -15,7 +15,7 @@ export function canonicalMapping(kind: FileKind, columns: readonly string[]): Ma
     const name = theirs.get(column);
     return name === undefined ? [] : [[column, { parts: [{ column: name }], read: readingOf(column) }]];
   });
-  return { form: 1, kind, table: {}, columns: Object.fromEntries(rules), madeFor: [...columns] };
+  return { form: 1, kind, table: {}, columns: Object.fromEntries(rules), madeFor: nameable(columns) };
 }
 
 /**

@@ -4,7 +4,7 @@ import { columnContents } from "@/lib/import/mapping/guess/column-contents";
 import { headerFit, headerForm, phaseWords } from "@/lib/import/mapping/guess/header-words";
 import { guessPhase, guessReading } from "@/lib/import/mapping/guess/readings-of-columns";
 import { tradeWord } from "@/lib/import/mapping/guess/trade-words";
-import type { ColumnRule, MappingDraft } from "@/lib/import/mapping/mapping";
+import { type ColumnRule, type MappingDraft, nameable } from "@/lib/import/mapping/mapping";
 
 /** What a guess is made from: the columns of a file, some of its rows, and its name. */
 export type GuessInput = {
@@ -19,8 +19,8 @@ export type Doubt = { readonly column: string; readonly reason: string };
 /** A draft of a mapping with what in it is in doubt. */
 export type Guess = { readonly draft: MappingDraft; readonly doubts: readonly Doubt[] };
 
-/** Rows a guess looks at. */
-const LOOKED_AT = 2_000;
+/** Rows, cells and columns a guess looks at; a header with more columns is most likely no header. */
+const LOOKED_AT = { rows: 2_000, cells: 60_000, columns: 300 } as const;
 
 /**
  * Guesses a mapping from the words of a header and from what stands in the cells.
@@ -30,7 +30,11 @@ const LOOKED_AT = 2_000;
  * confirm. Words it does not know are left out of the lists, so that they show as unmapped.
  */
 export function guessMapping({ columns, rows, name }: GuessInput): Guess {
-  const contents = columnContents(columns, rows.slice(0, LOOKED_AT));
+  const named = nameable(columns);
+  const enough = Math.min(LOOKED_AT.rows, Math.ceil(LOOKED_AT.cells / Math.max(1, columns.length)));
+  const contents = columnContents(columns.slice(0, LOOKED_AT.columns), rows.slice(0, enough)).filter(({ name: one }) =>
+    named.includes(one),
+  );
   const candidates = candidatesOf(contents);
   const { kind, chosen } = chooseColumns(candidates, name);
   const rules = new Map<string, ColumnRule>();
@@ -62,7 +66,7 @@ export function guessMapping({ columns, rows, name }: GuessInput): Guess {
   if (kind === "events" && cause?.read.as === "words") {
     rules.set("cause", { ...cause, read: { ...cause.read, otherwise: { do: "use", ours: null } } });
   }
-  return { draft: { form: 1, kind, table: {}, columns: Object.fromEntries(rules), madeFor: [...columns] }, doubts };
+  return { draft: { form: 1, kind, table: {}, columns: Object.fromEntries(rules), madeFor: named }, doubts };
 }
 
 function spelling({ composed, columns }: Candidate): string {

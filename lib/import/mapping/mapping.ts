@@ -26,7 +26,9 @@ export const numberUnits = [
   "number",
 ] as const;
 
-const columnName = z.string().min(1).max(200);
+const NAME_LIMIT = 200;
+const COLUMNS_LIMIT = 1_000;
+const columnName = z.string().min(1).max(NAME_LIMIT);
 
 /** A piece of a cell of ours: what stands in one of theirs, its digits filled up with zeros to `width`, or a fixed text. */
 export const partSchema = z.union([
@@ -86,7 +88,7 @@ export const mappingDraftSchema = z.strictObject({
   table: tableChoicesSchema,
   columns: z.record(z.string(), columnRuleSchema),
   /** Names of all columns of the file it was made for; a file with just these may be read by it unasked. */
-  madeFor: z.array(columnName).max(1_000),
+  madeFor: z.array(columnName).max(COLUMNS_LIMIT),
 });
 
 /** A mapping: how a foreign table becomes one of the five canonical files. */
@@ -105,6 +107,11 @@ export const mappingSchema = mappingDraftSchema.superRefine(({ kind, columns }, 
     if (message !== null) context.addIssue({ code: "custom", path: ["columns", column, "read"], message });
   }
 });
+
+/** The columns of a file that a mapping can name: overlong names are text that is no header. */
+export function nameable(columns: readonly string[]): string[] {
+  return columns.filter((name) => name !== "" && name.length <= NAME_LIMIT).slice(0, COLUMNS_LIMIT);
+}
 
 /** What is wrong with the way a column is read, in words; null when nothing is. */
 function flawOfRule(column: string, { read }: z.infer<typeof columnRuleSchema>): string | null {

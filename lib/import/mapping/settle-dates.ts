@@ -29,7 +29,10 @@ export function settleDates(mapping: MappingDraft, columns: readonly Column[]): 
     const stated = calendarOrders.find((order) => read.order === order);
     if (read.order !== null && stated === undefined) continue;
     if (stated === undefined) open.push(column);
-    else questions.push(...contradicted(stated, column));
+    else {
+      questions.push(...contradicted(stated, column));
+      notes.push(...unsteady(stated, column));
+    }
   }
   const together = possibleIn(open).length > 0;
   for (const group of together ? [open] : open.map((one) => [one])) {
@@ -99,6 +102,15 @@ function contradicted(stated: CalendarOrder, column: Column): Question[] {
   if (better.length === 0) return [];
   const reason = `the mapping says ${orderWords[stated]}, but ${refutation(stated, against.first)}, and so have ${against.count} of ${seen.dates} dates`;
   return [question([column], { value: against.first.value, orders: better, reason })];
+}
+
+/** Rows that jump in the stated order and follow one another in time in another: said, since no date excludes the stated one. */
+function unsteady(stated: CalendarOrder, { source, seen }: Column): string[] {
+  const other = seen.steady(seen.possible());
+  if (other === null || other === stated || seen.doubtful([stated, other]) === null) return [];
+  return [
+    `${source.columns.join(", ")} is read ${orderWords[stated]} as the mapping says, but its rows follow one another in time only when read ${orderWords[other]}; check some rows`,
+  ];
 }
 
 function question(

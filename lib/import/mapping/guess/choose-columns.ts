@@ -11,6 +11,8 @@ export type Choice = {
   readonly score: number;
 };
 
+/** Values of a column that are tried as words of the trade. */
+const WORDS_TRIED = 40;
 /** Columns that show the kind of a file by themselves. */
 const telling: Readonly<Record<FileKind, readonly string[]>> = {
   sites: ["latitude", "longitude", "time_zone"],
@@ -91,8 +93,9 @@ function textFit(column: string, { form, columns, composed }: Candidate): number
   if (column.endsWith("_id")) return composed ? 4 : only && !only.manyValues && only.values.length === 1 ? 0 : 1;
   if (!hasTradeWords(column) || !only) return 0;
   if (composed) return null;
-  const known = only.values.filter((value) => tradeWord(column, value) !== null).length;
-  const share = only.values.length === 0 ? 0 : known / only.values.length;
+  const some = only.values.slice(0, WORDS_TRIED);
+  const known = some.filter((value) => tradeWord(column, value) !== null).length;
+  const share = some.length === 0 ? 0 : known / some.length;
   if (share === 0) return form === "number" ? null : -2;
   const needed = column === "condition" || column === "task";
   return needed && share >= 0.5 && form === "text" ? 6 * share : 2 * share;

@@ -108,6 +108,15 @@ describe("the guess of a mapping", () => {
     expect(wordsOf(draft.columns.condition?.read)).toEqual({ Fault: "fault", "Fire test": "test" });
   });
 
+  it("is made in a moment and stays valid for a table with absurd columns", () => {
+    const columns = Array.from({ length: 3_000 }, (_, index) =>
+      index % 2 ? `Event ${index}` : "x".repeat(300) + index,
+    );
+    const rows = Array.from({ length: 100 }, (_, row) => columns.map((_name, index) => `fault ${row} ${index}`));
+    const { draft } = guessMapping({ columns, rows, name: "x" });
+    expect(mappingDraftSchema.safeParse(draft).success).toBe(true);
+  });
+
   it("gives a draft for any table, and never throws", () => {
     const cell = fc.oneof(
       fc.string({ maxLength: 12 }),

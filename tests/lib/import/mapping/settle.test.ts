@@ -120,6 +120,17 @@ describe("the order of the dates of a file", () => {
     expect(settled(slip, stated("day_first"))).toMatchObject({ ok: true });
   });
 
+  it("is said to be doubtful when the rows follow one another in time only in an order the mapping does not state", () => {
+    const jumping = ["10/01/2026", "11/01/2026", "12/01/2026", "01/02/2026", "02/02/2026"].map(
+      (day) => [`${day} 10:00`, "98"] as const,
+    );
+    expect(settled(jumping, stated("day_first"))).toMatchObject({ ok: true, notes: [] });
+    expect(settled(jumping, stated("month_first"))).toMatchObject({
+      ok: true,
+      notes: [expect.stringContaining("check some rows")],
+    });
+  });
+
   it("tells which way the rows go in time", () => {
     const days = ["23/04/2026 10:00", "24/04/2026 10:00", "25/04/2026 10:00"].map((at) => [at, "98"] as const);
     expect(settled(days)).toMatchObject({ rowOrder: "ascending" });
