@@ -54,9 +54,17 @@ export class GatheredReadings {
   *take(): Generator<GatheredDetector> {
     const { gathered } = this;
     if (!gathered) return;
-    const { order, parts } = placesByDetector(gathered.detectorKey.subarray(0, gathered.length));
-    for (const { key, from, to } of parts) {
-      yield { detectorKey: key, quarters: quartersOf(sortedPart(gathered, order.subarray(from, to))) };
+    const keys = gathered.detectorKey.subarray(0, gathered.length);
+    const runs = runsOf(keys);
+    if (new Set(runs.map(({ key }) => key)).size === runs.length) {
+      for (const { key, from, to } of runs) {
+        yield { detectorKey: key, quarters: quartersOf(inTime(partOf(gathered, from, to))) };
+      }
+    } else {
+      const { order, parts } = placesByDetector(keys, runs);
+      for (const { key, from, to } of parts) {
+        yield { detectorKey: key, quarters: quartersOf(inTime(picked(gathered, order.subarray(from, to)))) };
+      }
     }
     gathered.length = 0;
   }
@@ -71,66 +79,77 @@ export class GatheredReadings {
 
 type Part = { readonly key: number; readonly from: number; readonly to: number };
 
-/** Places of the readings by detector, in the order sent within each (a counting sort), detectors as they first came. */
-function placesByDetector(keys: Uint32Array): { order: Uint32Array; parts: Part[] } {
-  const slots = new Map<number, number>();
-  const slotAt = new Uint32Array(keys.length);
-  const counts: number[] = [];
-  let lastKey = -1;
-  let slot = 0;
-  for (let index = 0; index < keys.length; index += 1) {
-    const key = keys[index] ?? 0;
-    if (key !== lastKey) {
-      slot = slots.get(key) ?? slots.size;
-      if (slot === slots.size) {
-        slots.set(key, slot);
-        counts.push(0);
-      }
-      lastKey = key;
-    }
-    slotAt[index] = slot;
-    counts[slot] = (counts[slot] ?? 0) + 1;
+/** Stretches in which readings of one detector follow each other. */
+function runsOf(keys: Uint32Array): Part[] {
+  const runs: Part[] = [];
+  let from = 0;
+  for (let index = 1; index <= keys.length; index += 1) {
+    if (index < keys.length && keys[index] === keys[from]) continue;
+    runs.push({ key: keys[from] ?? 0, from, to: index });
+    from = index;
   }
-  const next = new Uint32Array(counts.length);
-  for (let index = 1; index < next.length; index += 1) next[index] = (next[index - 1] ?? 0) + (counts[index - 1] ?? 0);
-  const parts = [...slots.keys()].map((key, index) => {
-    const from = next[index] ?? 0;
-    return { key, from, to: from + (counts[index] ?? 0) };
-  });
+  return runs;
+}
+
+/** Places of the readings by detector, in the order sent within each, detectors as they first came. */
+function placesByDetector(keys: Uint32Array, runs: readonly Part[]): { order: Uint32Array; parts: Part[] } {
+  const counts = new Map<number, number>();
+  for (const { key, from, to } of runs) counts.set(key, (counts.get(key) ?? 0) + to - from);
+  const next = new Map<number, number>();
+  const parts: Part[] = [];
+  let end = 0;
+  for (const [key, count] of counts) {
+    next.set(key, end);
+    parts.push({ key, from: end, to: end + count });
+    end += count;
+  }
   const order = new Uint32Array(keys.length);
-  for (let index = 0; index < keys.length; index += 1) {
-    const at = slotAt[index] ?? 0;
-    order[next[at] ?? 0] = index;
-    next[at] = (next[at] ?? 0) + 1;
+  for (const { key, from, to } of runs) {
+    let place = next.get(key) ?? 0;
+    for (let index = from; index < to; index += 1, place += 1) order[place] = index;
+    next.set(key, place);
   }
   return { order, parts };
 }
 
-/** The readings at some places, by time; equal times stay in the order in which they came. */
-function sortedPart(rows: ReadingRows, places: Uint32Array): SentReadings {
-  const { readAt } = rows;
-  if (!rises(readAt, places)) places.sort((one, other) => (readAt[one] ?? 0) - (readAt[other] ?? 0) || one - other);
-  const picked = (column: Float64Array | Uint32Array) => {
-    const part = new Float64Array(places.length);
-    for (let index = 0; index < places.length; index += 1) part[index] = column[places[index] ?? 0] ?? 0;
-    return part;
-  };
+function partOf(rows: ReadingRows, from: number, to: number): SentReadings {
   return {
-    readAt: picked(readAt),
-    signalPct: picked(rows.signalPct),
-    compensationPct: picked(rows.compensationPct),
-    temperatureC: picked(rows.temperatureC),
-    line: picked(rows.line),
+    readAt: rows.readAt.subarray(from, to),
+    signalPct: rows.signalPct.subarray(from, to),
+    compensationPct: rows.compensationPct.subarray(from, to),
+    temperatureC: rows.temperatureC.subarray(from, to),
+    line: rows.line.subarray(from, to),
   };
 }
 
-function rises(readAt: Float64Array, places: Uint32Array): boolean {
-  let before = -Infinity;
-  for (let index = 0; index < places.length; index += 1) {
-    const at = readAt[places[index] ?? 0] ?? 0;
-    if (at < before) return false;
-    before = at;
-  }
+function picked(rows: ReadingRows | SentReadings, places: Uint32Array): SentReadings {
+  const part = (column: Float64Array) => {
+    const values = new Float64Array(places.length);
+    for (let index = 0; index < places.length; index += 1) values[index] = column[places[index] ?? 0] ?? 0;
+    return values;
+  };
+  const line = new Uint32Array(places.length);
+  for (let index = 0; index < places.length; index += 1) line[index] = rows.line[places[index] ?? 0] ?? 0;
+  return {
+    readAt: part(rows.readAt),
+    signalPct: part(rows.signalPct),
+    compensationPct: part(rows.compensationPct),
+    temperatureC: part(rows.temperatureC),
+    line,
+  };
+}
+
+/** The readings of one detector by time; equal times stay in the order in which they came. */
+function inTime(sent: SentReadings): SentReadings {
+  const { readAt } = sent;
+  if (rises(readAt)) return sent;
+  const places = Uint32Array.from(readAt, (_, index) => index);
+  places.sort((one, other) => (readAt[one] ?? 0) - (readAt[other] ?? 0) || one - other);
+  return picked(sent, places);
+}
+
+function rises(times: Float64Array): boolean {
+  for (let index = 1; index < times.length; index += 1) if ((times[index] ?? 0) < (times[index - 1] ?? 0)) return false;
   return true;
 }
 

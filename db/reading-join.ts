@@ -25,10 +25,10 @@ export function joinReadings(
   };
 }
 
-/** Times of either set, rising; `one` itself when the other adds none. */
+/** Times of either set, rising; one of the sets itself when the other adds none. */
 export function unionOfTimes(one: Float64Array, other: Float64Array): Float64Array {
   if (other.length === 0) return one;
-  if (one.length === 0) return other.slice();
+  if (one.length === 0) return other;
   const union = new Float64Array(one.length + other.length);
   let length = 0;
   let next = 0;
@@ -70,7 +70,8 @@ function alike(one: number | undefined, other: number | undefined): boolean {
 }
 
 function joined(stored: ReadingSeries, { sent, length }: { sent: SentReadings; length: number }): ReadingSeries {
-  const last = stored.readAt[stored.readAt.length - 1] ?? -Infinity;
+  const last = stored.readAt[stored.readAt.length - 1];
+  if (last === undefined) return sent;
   // Later readings are appended whole: the common case, of a detector's next file.
   if (last < (sent.readAt[0] ?? 0)) {
     const append = (one: Float64Array, other: Float64Array) => {

@@ -13,7 +13,7 @@ export type ReadingClaim = {
 };
 
 /** Readings as they were sent: by time, equal times in the order of their lines. */
-export type SentReadings = ReadingSeries & { readonly line: Float64Array };
+export type SentReadings = ReadingSeries & { readonly line: Uint32Array };
 
 /** A sent reading whose time was stored with other values. */
 export type ReadingConflict = {

@@ -169,6 +169,7 @@ function claimStore({ db }: Store) {
 }
 
 function sameAs(one: Float64Array, other: Float64Array): boolean {
+  if (one === other) return true;
   if (one.length !== other.length) return false;
   for (let index = 0; index < one.length; index += 1) if (one[index] !== other[index]) return false;
   return true;

@@ -4,8 +4,8 @@ import { type ByteReader, type ByteWriter, RICE_ESCAPE } from "@/db/varint";
 const BLOCK = 128;
 /** Most bits of a number that are written as they are. */
 const MAX_LOW_BITS = 20;
-/** Beyond it a block is written as varints. */
-const LARGEST_FOLDED = 2 ** 31;
+/** Numbers that lie as far apart are written as varints. */
+const WIDEST = 2 ** 29;
 const ALL_ALIKE = 30;
 const AS_VARINTS = 31;
 const STEPS = 32;
@@ -28,70 +28,93 @@ export function writeWholes(writer: ByteWriter, wholes: Float64Array): void {
   }
 }
 
-const levels = new Float64Array(BLOCK);
-const steps = new Float64Array(BLOCK);
-const folded = new Int32Array(BLOCK);
+const distances = new Int32Array(BLOCK);
+const steps = new Int32Array(BLOCK);
 
 function writeBlock(writer: ByteWriter, block: Float64Array, before: number): void {
   const count = block.length;
   let sum = 0;
-  for (let index = 0; index < count; index += 1) sum += block[index] ?? 0;
-  const level = Math.round(sum / count);
-  let last = before;
-  let largest = 0;
-  let largestLevel = 0;
+  let lowest = before;
+  let highest = before;
+  let alike = true;
   for (let index = 0; index < count; index += 1) {
     const whole = block[index] ?? 0;
-    const fromLevel = fold(whole - level);
-    const step = fold(whole - last);
-    levels[index] = fromLevel;
-    steps[index] = step;
-    if (fromLevel > largestLevel) largestLevel = fromLevel;
-    if (step > largest) largest = step;
-    last = whole;
+    sum += whole;
+    if (whole < lowest) lowest = whole;
+    if (whole > highest) highest = whole;
+    alike &&= whole === block[0];
   }
-  if (largestLevel === 0) {
+  if (alike) {
     writer.byte(ALL_ALIKE);
-    writer.signed(level - before);
+    writer.signed((block[0] ?? 0) - before);
     return;
   }
-  const ofLevels = codeFor(levels, { count, largest: largestLevel });
-  const ofSteps = codeFor(steps, { count, largest });
-  if (Math.min(ofLevels.bits, ofSteps.bits) === Infinity) {
+  const first = block[0] ?? 0;
+  const farFromBefore = highest - lowest >= WIDEST;
+  // The first block of a column begins far from 0; its numbers are then reckoned from its first one.
+  const level = Math.round(sum / count);
+  if (farFromBefore && widest(block) >= WIDEST) {
     writer.byte(AS_VARINTS);
     for (let index = 0; index < count; index += 1) writer.signed((block[index] ?? 0) - (block[index - 1] ?? before));
     return;
   }
-  const stepwise = ofSteps.bits <= ofLevels.bits;
-  const { lowBits } = stepwise ? ofSteps : ofLevels;
+  const sums = foldInto(block, { level, before: farFromBefore ? first : before });
+  const stepwise = !farFromBefore && sums.steps <= sums.distances;
+  const numbers = stepwise ? steps : distances;
+  const lowBits = lowBitsFor(numbers, { count, sum: stepwise ? sums.steps : sums.distances });
   writer.byte(lowBits + (stepwise ? STEPS : 0));
   if (!stepwise) writer.signed(level - before);
-  const chosen = stepwise ? steps : levels;
-  for (let index = 0; index < count; index += 1) folded[index] = chosen[index] ?? 0;
-  writer.rice(folded, { count, lowBits });
+  writer.rice(numbers, { count, lowBits });
 }
 
-/** The count of low bits with which the numbers take the fewest bits; Infinity when one is too large for the code. */
-function codeFor(
-  numbers: Float64Array,
-  { count, largest }: { count: number; largest: number },
-): { lowBits: number; bits: number } {
-  if (largest >= LARGEST_FOLDED) return { lowBits: 0, bits: Infinity };
-  let sum = 0;
-  for (let index = 0; index < count; index += 1) sum += numbers[index] ?? 0;
-  const guess = Math.max(0, Math.min(MAX_LOW_BITS, 31 - Math.clz32(Math.floor((sum / count) * 0.7))));
+function widest(block: Float64Array): number {
+  let lowest = Infinity;
+  let highest = -Infinity;
+  for (let index = 0; index < block.length; index += 1) {
+    const whole = block[index] ?? 0;
+    if (whole < lowest) lowest = whole;
+    if (whole > highest) highest = whole;
+  }
+  return highest - lowest;
+}
+
+/** Folds the distances from the level and the steps, 0, -1, 1, -2 becoming 0, 1, 2, 3; the sums of what came out. */
+function foldInto(
+  block: Float64Array,
+  { level, before }: { level: number; before: number },
+): { distances: number; steps: number } {
+  let last = (before - level) | 0;
+  let ofDistances = 0;
+  let ofSteps = 0;
+  for (let index = 0; index < block.length; index += 1) {
+    const distance = ((block[index] ?? 0) - level) | 0;
+    const step = (distance - last) | 0;
+    last = distance;
+    const foldedDistance = (distance << 1) ^ (distance >> 31);
+    const foldedStep = (step << 1) ^ (step >> 31);
+    distances[index] = foldedDistance;
+    steps[index] = foldedStep;
+    ofDistances += foldedDistance;
+    ofSteps += foldedStep;
+  }
+  return { distances: ofDistances, steps: ofSteps };
+}
+
+/** The count of low bits with which the numbers take the fewest bits. */
+function lowBitsFor(numbers: Int32Array, { count, sum }: { count: number; sum: number }): number {
+  const guess = Math.max(0, Math.min(MAX_LOW_BITS - 1, 31 - Math.clz32((sum / count) * 0.7)));
   // A few far outliers make the mean too large a guide, so the search goes down from it.
-  let best = { lowBits: 0, bits: Infinity };
-  for (let lowBits = Math.min(MAX_LOW_BITS, guess + 1); lowBits >= 0; lowBits -= 1) {
+  let fewest = Infinity;
+  for (let lowBits = guess + 1; lowBits >= 0; lowBits -= 1) {
     let bits = count * (lowBits + 1);
     for (let index = 0; index < count; index += 1) {
       const high = (numbers[index] ?? 0) >>> lowBits;
       bits += high < RICE_ESCAPE ? high : RICE_ESCAPE + 31 - lowBits;
     }
-    if (bits >= best.bits) break;
-    best = { lowBits, bits };
+    if (bits >= fewest) return lowBits + 1;
+    fewest = bits;
   }
-  return best;
+  return 0;
 }
 
 /** Reads `values.length` numbers of {@link writeWholes}, each divided by `scale`; throws Error when the bytes are damaged. */
@@ -121,6 +144,7 @@ function readBlock(
   if (lowBits > MAX_LOW_BITS || head >= 2 * STEPS) throw new Error("damaged readings: unknown form of a block");
   const stepwise = head >= STEPS;
   let level = stepwise ? before : before + reader.signed();
+  const folded = distances;
   reader.rice(folded, { count, lowBits });
   let whole = before;
   for (let index = 0; index < count; index += 1) {
@@ -130,9 +154,4 @@ function readBlock(
     if (stepwise) level = whole;
   }
   return whole;
-}
-
-/** 0, -1, 1, -2 become 0, 1, 2, 3. */
-function fold(value: number): number {
-  return value >= 0 ? value * 2 : -value * 2 - 1;
 }

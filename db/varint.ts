@@ -3,8 +3,13 @@ export const RICE_ESCAPE = 21;
 
 /** Bytes written one after another into a buffer that grows. */
 export class ByteWriter {
-  private bytes = new Uint8Array(256);
+  private bytes: Uint8Array;
   private length = 0;
+
+  /** A writer with room for `capacity` bytes, and more when they are needed. */
+  constructor(capacity = 256) {
+    this.bytes = new Uint8Array(capacity);
+  }
 
   /** Appends one byte, 0..255. */
   byte(value: number): void {
