@@ -37,9 +37,12 @@ export async function receiveFile(
   { file, expectedBytes, maxBytes = MAX_FILE_BYTES }: { file: string; expectedBytes: number; maxBytes?: number },
 ): Promise<number> {
   if (expectedBytes > maxBytes) throw tooLarge(maxBytes);
-  const handle = await open(file, "w");
+  const handle = await open(file, "w").catch((thrown: unknown) => {
+    throw notKept(thrown, { bytes: 0, expectedBytes });
+  });
   const reader = body?.getReader();
   let bytes = 0;
+  let failed = false;
   try {
     for (let piece = await reader?.read(); piece && !piece.done; piece = await reader?.read()) {
       bytes += piece.value.byteLength;
@@ -47,14 +50,13 @@ export async function receiveFile(
       await handle.writeFile(piece.value);
     }
   } catch (thrown) {
-    throw new AppError(
-      "invalid_input",
-      `${messageOf(thrown)} after ${bytes} of ${expectedBytes} bytes; send the file again`,
-    );
+    failed = true;
+    throw notKept(thrown, { bytes, expectedBytes });
   } finally {
     await handle.close();
-    if (bytes > expectedBytes) await reader?.cancel().catch(() => undefined);
-    if (bytes !== expectedBytes) await rm(file, { force: true });
+    // A sender that is not told to stop would go on to the end of a large file.
+    if (failed || bytes > expectedBytes) await reader?.cancel().catch(() => undefined);
+    if (failed || bytes !== expectedBytes) await rm(file, { force: true });
   }
   if (bytes !== expectedBytes) {
     throw new AppError("invalid_input", `${bytes} of ${expectedBytes} bytes arrived; send the file again`);
@@ -77,6 +79,18 @@ export async function removeLeftovers(root: string, { now }: { now: number }): P
     const found = await stat(folder).catch(() => null);
     if (found && now - found.mtimeMs > DAY_MS) await removeStaged(folder);
   }
+}
+
+/** EFBIG: a limit on the size of files counts as a disk that is full. */
+const fullDisk = new Set(["ENOSPC", "EDQUOT", "EFBIG"]);
+
+function notKept(thrown: unknown, { bytes, expectedBytes }: { bytes: number; expectedBytes: number }): AppError {
+  const code = thrown instanceof Error && "code" in thrown ? String(thrown.code) : "";
+  const reason = fullDisk.has(code) ? "the disk is full: free space on it" : messageOf(thrown);
+  return new AppError(
+    "invalid_input",
+    `${reason} (after ${bytes} of ${expectedBytes} bytes); then send the file again`,
+  );
 }
 
 function tooLarge(maxBytes: number): AppError {

@@ -14,6 +14,7 @@ export class FullDiskTrials {
   private readonly folder = mkdtempSync(join(tmpdir(), "rafterline-full-"));
   private readonly base = join(this.folder, "base.sqlite");
   private readonly files: KillFiles;
+  private readonly ends = new Map<string, { after: Readonly<Record<string, string>>; sizeKb: number }>();
 
   constructor(size: { detectors: number; readingsEach: number }) {
     this.files = writeKillFiles(join(this.folder, "files"), size);
@@ -33,14 +34,11 @@ export class FullDiskTrials {
     const args = which === "import" ? ["import", ...this.files.second] : ["take-back", "1"];
     const { script } = this.command;
     const base = rawDump(this.base);
-    const [undisturbed, out] = [join(this.folder, `${which}.sqlite`), join(this.folder, "out")];
-    copyStore(this.base, undisturbed);
-    const done = await runCommand(args, { script, store: undisturbed });
-    if (done.exitCode !== 3 && done.exitCode !== 0) throw new Error(`${which} failed undisturbed: ${done.stderr}`);
-    const after = rawDump(undisturbed);
+    const out = join(this.folder, "out");
+    const { after, sizeKb } = this.ends.get(which) ?? (await this.undisturbed(which, args));
     const size = statSync(this.base).size / 1024;
     // The log of a write holds every page it touches, and so may be as large as the store it leaves.
-    const needed = size + 2 * (statSync(undisturbed).size / 1024) + 200;
+    const needed = size + 2 * sizeKb + 200;
     const kilobytes = Math.ceil(size + 8 + share * (needed - size));
     const end = runOnSmallDisk(args, { kind: this.kind, script, base: this.base, out, kilobytes });
     const store = join(out, "store.sqlite");
@@ -58,6 +56,16 @@ export class FullDiskTrials {
     this.tally.full += 1;
     await runCommand(args, { script, store });
     if (JSON.stringify(rawDump(store)) !== JSON.stringify(after)) throw new Error(`ends otherwise with room: ${say}`);
+  }
+
+  private async undisturbed(which: string, args: readonly string[]) {
+    const store = join(this.folder, `${which}.sqlite`);
+    copyStore(this.base, store);
+    const done = await runCommand(args, { script: this.command.script, store });
+    if (done.exitCode !== 3 && done.exitCode !== 0) throw new Error(`${which} failed undisturbed: ${done.stderr}`);
+    const end = { after: rawDump(store), sizeKb: statSync(store).size / 1024 };
+    this.ends.set(which, end);
+    return end;
   }
 
   /** Removes all files. */

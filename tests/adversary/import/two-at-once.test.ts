@@ -19,7 +19,7 @@ const second = () => ["import", ...files.second, "--progress", "json"];
 beforeAll(async () => {
   files = writeKillFiles(join(folder, "files"), { detectors: 40, readingsEach: 800 });
   await runCommand(["import", ...files.first], on(base));
-}, 120_000);
+}, 300_000);
 beforeEach(() => copyStore(base, store));
 afterAll(() => {
   command.remove();
@@ -48,7 +48,7 @@ describe("two commands on one store", () => {
     const ends = await both(second(), second());
     expect(ends.map((end) => end.exitCode)).toEqual([3, 3]);
     expect(rawDump(store)).toEqual(await oneByOne(second(), second()));
-  }, 120_000);
+  }, 300_000);
 
   it("of which one takes an import back and one imports: the result is that of one order or the other", async () => {
     const ends = await both(second(), ["take-back", "1"]);
@@ -56,7 +56,7 @@ describe("two commands on one store", () => {
     expect([await oneByOne(second(), ["take-back", "1"]), await oneByOne(["take-back", "1"], second())]).toContainEqual(
       rawDump(store),
     );
-  }, 120_000);
+  }, 300_000);
 
   it("on a store that neither has made yet: both end well and hold each row once", async () => {
     for (const end of ["", "-wal", "-shm"]) rmSync(`${store}${end}`, { force: true });
@@ -66,7 +66,7 @@ describe("two commands on one store", () => {
     rmSync(other, { force: true });
     for (const args of [first, first]) await runCommand(args, on(other));
     expect(rawDump(store)).toEqual(rawDump(other));
-  }, 120_000);
+  }, 300_000);
 
   it("of which one analyses: it ends, and the store holds the import whole", async () => {
     const [imported, analysed] = await both(second(), ["analyse"]);
@@ -93,5 +93,5 @@ describe("two commands on one store", () => {
     const end = await waiting.ended;
     expect(end.exitCode).toBe(3);
     expect(rawDump(store)).toEqual(await oneByOne(second()));
-  }, 120_000);
+  }, 300_000);
 });
