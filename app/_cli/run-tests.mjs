@@ -17,12 +17,14 @@ const zoneTests = [
 export async function runTests({ root, cacheFolder, environment, scope }) {
   mkdirSync(cacheFolder, { recursive: true });
   const totals = { passed: 0, failed: 0, skipped: 0 };
+  const failures = [];
   const bin = (name) => join(root, "node_modules", name);
 
   const step = (title, args) => {
     process.stdout.write(`\n== ${title}\n`);
     const { status } = spawnSync(process.execPath, args, { cwd: root, stdio: "inherit", env: environment });
     totals[status === 0 ? "passed" : "failed"] += 1;
+    if (status !== 0) failures.push(title);
   };
 
   const suite = (title, args, env = {}) => {
@@ -39,6 +41,8 @@ export async function runTests({ root, cacheFolder, environment, scope }) {
     totals.skipped += (counts?.numPendingTests ?? 0) + (counts?.numTodoTests ?? 0);
     // A suite that could not even load counts as a failure: its tests never ran.
     if (status !== 0 && !counts?.numFailedTests) totals.failed += 1;
+    failures.push(...failuresOf(counts, title));
+    if (status !== 0 && !counts?.numFailedTests) failures.push(`${title}: ended with ${status}`);
   };
 
   if (scope !== "slow") {
@@ -55,7 +59,20 @@ export async function runTests({ root, cacheFolder, environment, scope }) {
     suite("kills and generated files by the hundred thousand", ["--project", "exhaustive"], { TZ: "UTC" });
   if (scope === "all") suite("browser tests", ["--project", "browser"], { TZ: "UTC" });
 
+  // Said again at the end, where whoever sees only the last lines finds it.
+  for (const failure of failures) process.stdout.write(`\nfailed: ${failure}`);
   const skipped = totals.skipped > 0 ? `, ${totals.skipped} skipped` : "";
   process.stdout.write(`\n${totals.passed} passed, ${totals.failed} failed${skipped}\n`);
   return totals.failed === 0 ? 0 : 1;
+}
+
+/** Each failed test of a report by file and name, with the first lines of its message. */
+function failuresOf(report, title) {
+  const files = report?.testResults ?? [];
+  return files.flatMap(({ name, message, assertionResults }) => {
+    const failed = assertionResults.filter((one) => one.status === "failed");
+    const words = failed.map((one) => `${one.fullName}\n  ${(one.failureMessages[0] ?? "").slice(0, 1_500)}`);
+    const broken = failed.length === 0 && message ? [message.slice(0, 1_500)] : [];
+    return [...words, ...broken].map((text) => `${title}: ${name}: ${text}`);
+  });
 }
