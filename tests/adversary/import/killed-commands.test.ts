@@ -3,7 +3,7 @@ import { KillTrials, killedCommands } from "./kill-trials";
 
 /** A small sample of what tests/exhaustive/import-kills.test.ts does some hundred times. */
 describe("a command that is killed", () => {
-  const trials = new KillTrials({ detectors: 40, readingsEach: 600 });
+  const trials = new KillTrials({ detectors: 30, readingsEach: 500 });
   beforeAll(() => trials.prepare(killedCommands), 120_000);
   afterAll(() => trials.end());
 

@@ -121,7 +121,7 @@ describe("imports taken back in any order", () => {
           other.store.close();
         },
       ),
-      { numRuns: Number(process.env.TAKE_BACK_RUNS ?? 40) },
+      { numRuns: Number(process.env.RAFTERLINE_TAKE_BACK_RUNS ?? 25) },
     );
   });
 });

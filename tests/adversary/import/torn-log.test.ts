@@ -8,7 +8,7 @@ import { importFiles } from "@/lib/services/import-files";
 import { rawDump } from "../../fixtures/dump-store";
 import { writeKillFiles } from "./kill-files";
 
-const TEARS = 60;
+const TEARS = 40;
 
 describe("a store whose log was torn, as when the power fails while it is written", () => {
   it("is as before or as after the import that was in it", async () => {

@@ -17,7 +17,7 @@ const on = (file: string) => ({ script: command.script, store: file });
 const second = () => ["import", ...files.second, "--progress", "json"];
 
 beforeAll(async () => {
-  files = writeKillFiles(join(folder, "files"), { detectors: 40, readingsEach: 800 });
+  files = writeKillFiles(join(folder, "files"), { detectors: 20, readingsEach: 500 });
   await runCommand(["import", ...files.first], on(base));
 }, 300_000);
 beforeEach(() => copyStore(base, store));
@@ -83,7 +83,7 @@ describe("two commands on one store", () => {
     context.store.sqlite.exec("BEGIN IMMEDIATE");
     const waiting = startCommand(second(), on(store));
     const interrupted = startCommand(second(), on(store));
-    await pause(8_000);
+    await pause(6_500);
     interrupted.child.kill("SIGINT");
     const gaveUp = await interrupted.ended;
     expect(gaveUp.stderr).toContain("another command is writing to this store");
