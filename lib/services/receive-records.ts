@@ -80,7 +80,9 @@ async function replyOf(unit: Store, { report, sent }: { report: ImportReport; se
     const headers = { "content-type": "application/json", "cache-control": "no-store" };
     return { status: 200, headers, body: `${JSON.stringify(outcome)}\n` };
   }
-  const detail = file.failure ? `the body ${file.failure.reason}` : "none of the rows could go in; errors says why";
+  const detail = file.failure
+    ? `the body could not be read: ${file.failure.reason}`
+    : "none of the rows could go in; errors says why";
   return problemReply(new Refused("nothing-usable", detail, { outcome }), sent);
 }
 

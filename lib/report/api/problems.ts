@@ -47,7 +47,7 @@ export const problems = {
     status: 422,
     title: "No row could go in",
     meaning:
-      "The body could be received, but it is not a table of this kind, or every row of it was refused or differs from what is stored. The list of errors says why, row by row.",
+      "The body could be received, but it is not a table of this kind, or every row of it was refused or differs from what is stored. The list of errors says why, row by row. Where dates or numbers can be read in two ways, say which by the parameters dates and decimal.",
   },
   "too-many-requests": {
     status: 429,

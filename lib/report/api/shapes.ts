@@ -28,6 +28,10 @@ const counts = {
   refused: count.describe("Rows that are wrong, or name a detector this key may not write to"),
   waiting: count.describe("Rows that wait for a detector; none with a key, since such rows are refused"),
   leftOut: count.describe("Rows the mapping leaves out on purpose"),
+  note: z
+    .string()
+    .nullable()
+    .describe("How the body was read, where the sender should know it, such as columns that are not used"),
   errors: z.array(rowErrorSchema).describe("The first rows that were refused or are in conflict, by line"),
   moreErrors: count.describe("How many such rows are not listed"),
 };

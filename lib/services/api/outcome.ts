@@ -9,11 +9,11 @@ export async function outcomeOf(
   store: Store,
   { report, file, kind }: { report: Pick<ImportView, "id">; file: ImportFileView; kind: SentKind },
 ): Promise<ApiAnswer> {
-  const { rows, accepted, replaced, duplicates, conflicts, refused, waiting, leftOut } = file;
+  const { rows, accepted, replaced, duplicates, conflicts, refused, waiting, leftOut, note } = file;
   const errors = await errorsOf(store, file);
   const total = file.failure === null ? refused + conflicts : 1;
   const counts = { rows, accepted, replaced, duplicates, conflicts, refused, waiting, leftOut };
-  return { import: report.id, kind, ...counts, errors, moreErrors: Math.max(0, total - errors.length) };
+  return { import: report.id, kind, ...counts, note, errors, moreErrors: Math.max(0, total - errors.length) };
 }
 
 /** Whether rows were sent and none of them is in the store now or was left out on purpose. */
