@@ -41,6 +41,7 @@ class LineCutter {
   private firstLine = 1;
   private lineEnd: number | null = null;
   private longLine: Buffer | null = null;
+  private ended = false;
 
   constructor(private readonly encoding: Encoding) {}
 
@@ -48,14 +49,15 @@ class LineCutter {
   *push(piece: Buffer | null): Generator<LineBlock> {
     let data = piece === null ? this.rest : this.joined(piece);
     if (this.lineEnd === null) {
-      if (piece !== null && data.length < BEGINNING) {
+      if (piece !== null && !tellsLineEnd(data)) {
         this.rest = data;
         return;
       }
       data = withoutMark(data);
-      this.lineEnd = lineEndOf(data.subarray(0, BEGINNING));
+      this.lineEnd = lineEndOf(data);
       refuseBinary(data, this.lineEnd, this.encoding);
     } else if (piece === null) return;
+    else data = this.behindEnd(data);
     if (this.longLine !== null) {
       const end = data.indexOf(this.lineEnd);
       if (end === -1) {
@@ -65,11 +67,13 @@ class LineCutter {
       yield longLineBlock(this.longLine, this.firstLine);
       this.firstLine += 1;
       this.longLine = null;
-      data = data.subarray(end + 1);
+      this.ended = true;
+      data = this.behindEnd(data.subarray(end + 1));
     }
     const end = data.lastIndexOf(this.lineEnd);
     this.rest = data.subarray(end + 1);
     if (end !== -1) {
+      this.ended = true;
       const block = this.block(data.subarray(0, end), this.lineEnd);
       yield block;
       this.firstLine += block.lines.length;
@@ -83,7 +87,15 @@ class LineCutter {
   /** The line without a line end in which the text ends; null when it ends with a line end. */
   end(): LineBlock | null {
     if (this.longLine !== null) return longLineBlock(this.longLine, this.firstLine);
-    return this.rest.length === 0 ? null : this.block(this.rest, this.lineEnd ?? LINE_FEED);
+    const rest = this.behindEnd(this.rest);
+    return rest.length === 0 ? null : this.block(rest, this.lineEnd ?? LINE_FEED);
+  }
+
+  /** Without the line feed that belongs to the carriage return at the end of the block before. */
+  private behindEnd(data: Buffer): Buffer {
+    const feed = this.ended && this.lineEnd === CARRIAGE_RETURN && data[0] === LINE_FEED;
+    if (data.length > 0) this.ended = false;
+    return feed ? data.subarray(1) : data;
   }
 
   private joined(piece: Buffer): Buffer {
@@ -92,19 +104,16 @@ class LineCutter {
 
   private block(data: Buffer, lineEnd: number): LineBlock {
     const { firstLine } = this;
-    const lines = data.toString("utf8").split(String.fromCharCode(lineEnd));
-    if (lineEnd === CARRIAGE_RETURN) {
-      // A line feed after the carriage return belongs to the line end.
-      for (const [index, line] of lines.entries()) if (line.startsWith("\n")) lines[index] = line.slice(1);
-    }
+    const text = data.toString("utf8");
+    // Beside carriage returns a line feed ends a line too, or belongs to the end of one; in quotes it is a break anyway.
+    const lines = text.split(lineEnd === CARRIAGE_RETURN ? /\r\n|\r|\n/ : "\n");
     if (isUtf8(data)) return { firstLine, lines };
     const flawed = new Map<number, string>();
     let from = 0;
     for (let index = 0; index < lines.length; index += 1) {
-      const found = data.indexOf(lineEnd, from);
-      const end = found === -1 ? data.length : found;
+      const end = endOfLine(data, from, lineEnd);
       if (!isUtf8(data.subarray(from, end))) flawed.set(index, notText[this.encoding]);
-      from = end + 1;
+      from = end + (data[end] === CARRIAGE_RETURN && data[end + 1] === LINE_FEED ? 2 : 1);
     }
     return { firstLine, lines, flawed };
   }
@@ -112,6 +121,18 @@ class LineCutter {
 
 const LINE_FEED = 0x0a;
 const CARRIAGE_RETURN = 0x0d;
+
+function tellsLineEnd(data: Buffer): boolean {
+  if (data.length < BEGINNING) return false;
+  return data.length > LINE_LIMIT || data.includes(LINE_FEED) || data.includes(CARRIAGE_RETURN);
+}
+
+function endOfLine(data: Buffer, from: number, lineEnd: number): number {
+  const found = data.indexOf(lineEnd, from);
+  const end = found === -1 ? data.length : found;
+  const feed = lineEnd === LINE_FEED ? -1 : data.subarray(from, end).indexOf(LINE_FEED);
+  return feed === -1 ? end : from + feed;
+}
 
 const notText: Record<Encoding, string> = {
   "utf-8": "holds bytes that are not UTF-8 text; save the file as UTF-8, or mend this cell",
