@@ -24,14 +24,14 @@ const compact = /^(\d{8})(?=$|[t ]|\d{4}(?:\d\d)?(?!\d))/;
 const ordinal = "(?:st|nd|rd|th|er|º|ª|°)?";
 const of = "(?:(?:de|of|del) |d['’] ?)?";
 const dayThenName = new RegExp(
-  `^(\\d{1,4})${ordinal}[-./ ]{0,2}${of}(\\p{L}[\\p{L}\\p{M}]*)\\.?,?[-./ ]{0,2}${of}(\\d{4}|\\d{1,2})(?!\\d)`,
+  `^(\\d{1,4})${ordinal}[-./ ]{0,2}${of}(\\p{L}[\\p{L}\\p{M}]*)\\.?,?[-./ ]{0,2}${of}(\\d{4}|\\d{1,2})(?!\\d)\\.?`,
   "u",
 );
 const nameThenDay = new RegExp(
   `^(\\p{L}[\\p{L}\\p{M}]*)\\.?[-./ ]{0,2}(\\d{1,2})${ordinal}(?:, ?|[-./ ]{1,2})(\\d{4}|\\d{2})(?!\\d|[-./]\\d)`,
   "u",
 );
-const leadingWord = /^(\p{L}[\p{L}\p{M}]*)[.,]?,? */u;
+const leadingWord = /^(\p{L}[\p{L}\p{M}-]*)[.,]?,? *(?:den )?/u;
 
 /**
  * Reads the date a text begins with. `text` is in small letters with single blanks.

@@ -16,6 +16,8 @@ export type MomentResult =
   | { readonly ok: false; readonly reason: string };
 
 const plainMoment = /^([\d./-]{8,10})[T ](\d\d):(\d\d)(?::(\d\d))?$/;
+const betweenLong = /^(?:t(?=\d)|[ ,:]+(?:(?:at|um|kl\.?|klo|kell|à|a las?|alle ore|alle|às|om|la|v|o|ob|u) (?=\d))?)/;
+const betweenShort = /^(?:t(?=\d)|[ ,]+)/;
 const knownDays = new Map<string, DateResult>();
 const DAYS_KEPT = 20_000;
 const LONGEST = 100;
@@ -33,10 +35,14 @@ export function readMoment(text: string, order: DateOrder): MomentResult {
   const day = readDate(tidy, order);
   if (!day.ok) return no(day.reason);
   // A colon after a year of two digits would be the one in the hour of a date without a year: `Mar 9 14:05:33`.
-  const between = day.fourDigitYear ? /^(?:t(?=\d)|[ ,:]+(?:at |um |kl\.? ?|à |om )?)/ : /^(?:t(?=\d)|[ ,]+)/;
+  const between = day.fourDigitYear ? betweenLong : betweenShort;
   const rest = day.rest.replace(between, "");
   if (rest === "") return { ok: true, moment: { date: day.date, time: null, offset: null } };
   if (rest === day.rest && !/^\d{4}(\d\d)?$/.test(rest)) return no(`has '${rest}' behind the date`);
+  // `08:00-09:30` is more often a span of time than a time and its offset; ISO 8601 writes the latter behind a T.
+  if (!day.rest.startsWith("t") && /^\d{1,2}[:.h]\d{2} ?-\d/.test(rest)) {
+    return no("may be two times, or one and its offset; send one time, with seconds if it has an offset");
+  }
   const time = readTimeOfDay(rest, { mayBeJoined: day.fourDigitYear });
   return time.ok ? { ok: true, moment: joinedMoment(day.date, time) } : no(time.reason);
 }

@@ -11,7 +11,7 @@ export type TimeResult =
     }
   | { readonly ok: false; readonly reason: string };
 
-const separated = /^(\d{1,2}) ?[:.h] ?(\d{2})(?: ?[:.m'] ?(\d{2})s?(?:[.,](\d{1,9}))?)?(?!\d)/;
+const separated = /^(\d{1,2}) ?[:.h] ?(\d{2})(?: ?(?:[:.m']|min) ?(\d{2})(?: ?s)?(?:[.,](\d{1,9}))?)?(?!\d)/;
 const joined = /^(\d{2})(\d{2})(?:(\d{2})(?:[.,](\d{1,9}))?)?(?!\d)/;
 const halfOfDay = /^ ?(?:([ap])\.? ?m\.?)(?![\p{L}\d])/u;
 const hourWord = /^ ?(?:h|hrs|uhr|uur)\.?(?![\p{L}\d])/u;

@@ -170,9 +170,7 @@ export const addressWords = {
   ),
 } as const;
 
-/** Words of a column that holds a day without a time, or a time of day without its day. */
-export const dayWords = words(day);
-/** See {@link dayWords}. */
+/** Words of a column that holds a time of day without its day. */
 export const clockWords = words(clock);
 /** Words of a column that tells whether a condition comes or goes. */
 export const phaseWords = words(

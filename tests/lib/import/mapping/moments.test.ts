@@ -57,6 +57,41 @@ describe("moments as people and panels write them", () => {
     );
   });
 
+  it("reads what the computers of these countries write, short or long, in the country's own order", () => {
+    const at = new Date("2026-03-23T14:05:09Z");
+    const countries = {
+      day_first: [
+        "en-GB",
+        "de-DE",
+        "fr-FR",
+        "es-ES",
+        "it-IT",
+        "nl-NL",
+        "pt-PT",
+        "pt-BR",
+        "da-DK",
+        "nb-NO",
+        "fi-FI",
+        "cs-CZ",
+        "hr-HR",
+      ],
+      month_first: ["en-US"],
+      year_first: ["sv-SE", "en-CA", "fr-CA"],
+    } as const;
+    for (const order of calendarOrders) {
+      for (const country of countries[order]) {
+        for (const dateStyle of ["short", "medium", "long", "full"] as const) {
+          const text = at.toLocaleString(country, { dateStyle, timeStyle: "medium", timeZone: "UTC" });
+          expect(dayOf(text, order), `${text} (${country})`).toEqual({
+            date: "2026-03-23",
+            time: "14:05:09",
+            offset: null,
+          });
+        }
+      }
+    }
+  });
+
   it("does not read a month whose name is another month in another language", () => {
     // `listopad` is November in Polish and Czech and October in Croatian.
     expect(dayOf("1 listopada 2026", "day_first")).toMatch(/no month it knows/);
@@ -79,6 +114,8 @@ describe("moments as people and panels write them", () => {
     ["2026-03-09T14:05:00+02:00", "2026-03-09", "14:05:00", "+02:00"],
     ["2026-03-09 14:05:00.1239Z", "2026-03-09", "14:05:00.123", "Z"],
     ["09.03.2026 14:05:00,5", "2026-03-09", "14:05:00.5", null],
+    ["2026-03-09T08:00-09:30", "2026-03-09", "08:00:00", "-09:30"],
+    ["2026-03-09 08:00:00-0930", "2026-03-09", "08:00:00", "-09:30"],
     ["20260309T1405", "2026-03-09", "14:05:00", null],
     ["20260309140500", "2026-03-09", "14:05:00", null],
     ["09032026 1405", "2026-03-09", "14:05:00", null],
@@ -103,6 +140,9 @@ describe("moments as people and panels write them", () => {
     ["Mar 9 14:05:33", /behind the date/],
     ["09.03. 14:05:33", /no year/],
     ["09/03/2026 14:05 CET", /'cet' behind the time/],
+    ["09/03/2026 08:00-09:30", /two times/],
+    ["2026-03-09 08:00-09:30", /two times/],
+    ["09/03/2026-10/03/2026", /behind the date/],
     ["09/03/2026 13:05 PM", /hour 13/],
     ["09/03/2026 24:01", /time of day that does not exist/],
     ["09/03/0026 10:00", /does not exist/],
