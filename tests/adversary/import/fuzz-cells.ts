@@ -9,7 +9,7 @@ const good = (text: string, means: string | number | boolean | null): FuzzCell =
 const bad = (text: string): FuzzCell => ({ text, refused: true });
 
 /** One of a list. */
-export function pick<Value>(chance: Chance, list: readonly [Value, ...Value[]]): Value {
+export function pick<const Value>(chance: Chance, list: readonly [Value, ...Value[]]): Value {
   return list[Math.floor(chance() * list.length)] ?? list[0];
 }
 
