@@ -1,5 +1,5 @@
 import { mkdir, readdir, rename, stat, writeFile } from "node:fs/promises";
-import { join, parse } from "node:path";
+import { join, parse, resolve } from "node:path";
 import { AppError, messageOf } from "@/lib/kernel/errors";
 import type { Context } from "@/lib/services/context";
 import { downloadRejects } from "@/lib/services/download-rejects";
@@ -44,17 +44,19 @@ export async function* takeInFolder(
   { unsettled, now }: { unsettled: Unsettled; now: () => number },
 ): AsyncGenerator<WatchedFile> {
   requirePermission(context, "import");
-  const names = await settledNames(folder, { settledMs, unsettled, now: now() });
+  const names = await settledNames(folder, { settledMs, unsettled, now: now(), storeFile: context.store.file });
   for (const name of names) yield takeInOne({ ...context, now: now() }, { folder, name, choices });
 }
 
 async function settledNames(
   folder: string,
-  { settledMs, unsettled, now }: { settledMs: number; unsettled: Unsettled; now: number },
+  { settledMs, unsettled, now, storeFile }: { settledMs: number; unsettled: Unsettled; now: number; storeFile: string },
 ): Promise<string[]> {
   const names: string[] = [];
   for (const name of (await listed(folder)).toSorted()) {
     if (name.startsWith(".") || /\.(part|tmp|filepart)$/i.test(name)) continue;
+    // The store may stand in the folder, with its log beside it.
+    if (resolve(folder, name).replace(/-(wal|shm|journal)$/, "") === storeFile) continue;
     const found = await stat(join(folder, name)).catch(() => null);
     if (!found?.isFile()) continue;
     const seen = { size: found.size, changedAt: found.mtimeMs };

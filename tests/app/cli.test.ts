@@ -1,4 +1,4 @@
-import { spawn, spawnSync } from "node:child_process";
+import { spawnSync } from "node:child_process";
 import { existsSync, mkdtempSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -6,7 +6,6 @@ import { fileURLToPath } from "node:url";
 import { beforeEach, describe, expect, it } from "vitest";
 import { openStore } from "@/db/client";
 import { importFiles } from "@/lib/services/import-files";
-import { canonicalDump } from "../fixtures/canonical-dump";
 import { makeContext, smallFiles } from "../fixtures/import-folder";
 
 const root = fileURLToPath(new URL("../..", import.meta.url));
@@ -145,28 +144,40 @@ describe("a command", { timeout: 60_000 }, () => {
   });
 });
 
-describe("an import that is killed", () => {
-  it("leaves the store as before or complete at any moment, and the rerun completes", {
-    timeout: 120_000,
-  }, async () => {
-    const small = writeAll();
-    const lines = Array.from({ length: 60_000 }, (_, index) => {
-      return `D${1 + (index % 2)},${new Date(Date.UTC(2024, 5, 1, 0, 7) + index * 900_000).toISOString()},${90 + (index % 800) / 100}`;
-    });
-    const big = write("big.csv", `detector_id,read_at,signal_pct\n${lines.join("\n")}\n`);
-    await importHere(small);
-    const before = await dumpOf(store());
-    const killed: number[] = [];
-    for (const afterMs of [0, 100, 300, 700]) {
-      killed.push(await killDuring(["--db", store(), "import", big, "--progress", "json"], afterMs));
-      const dump = await dumpOf(store());
-      if (dump.readings !== before.readings) expect(dump.rows).toBe(before.rows + 60_000);
-    }
-    // At least one kill must have hit a running import, or this would prove nothing.
-    expect(killed.some((signal) => signal === 9)).toBe(true);
-    const [rerun] = await importHere([big]);
-    expect((rerun?.accepted ?? 0) + (rerun?.duplicates ?? 0)).toBe(60_000);
-    expect((await dumpOf(store())).rows).toBe(before.rows + 60_000);
+describe("rafterline mappings and watch", { timeout: 180_000 }, () => {
+  it("guess a mapping, save it, read files of its columns by it, and print it as it was saved", () => {
+    const log = write(
+      "log.csv",
+      "Melder;Datum;Uhrzeit;Ereignis\nD1;23.02.2025;10:00;Störung\nD1;24.02.2025;11:00;Feuer\n",
+    );
+    expect(rafterline(["--db", store(), "import", ...writeAll()]).exit).toBe(0);
+    const unknown = rafterline(["--db", store(), "import", log]);
+    expect([unknown.exit, unknown.out]).toEqual([2, expect.stringContaining("make a mapping")]);
+    const draft = join(folder, "draft.json");
+    const guessed = rafterline(["--db", store(), "mappings", "guess", log, "--out", draft]);
+    expect(guessed.err).toContain("in doubt: condition");
+    const preview = rafterline(["--db", store(), "mappings", "preview", log, "--mapping", draft]);
+    expect(preview.out).toContain("line 2: ready; detector_id D1, began_at 2025-02-23T10:00:00");
+    expect(rafterline(["--db", store(), "mappings", "save", "Hall log", draft]).out).toBe(
+      "saved as Hall log, version 1\n",
+    );
+    const read = rafterline(["--db", store(), "import", log, "--format", "json"]);
+    expect([read.exit, JSON.parse(read.out)]).toMatchObject([0, [{ rows: 2, accepted: 2, rejected: [] }]]);
+    const shown = rafterline(["--db", store(), "mappings", "show", "Hall log@1"]);
+    expect(JSON.parse(shown.out)).toEqual(JSON.parse(readFileSync(draft, "utf8")));
+  });
+
+  it("look into a folder once, move its files, and end with 3 when rows did not go in", () => {
+    writeAll();
+    const first = rafterline(["--db", store(), "watch", folder, "--once", "--settled", "0", "--format", "json"]);
+    expect(first.exit).toBe(3);
+    const lines = first.out
+      .trim()
+      .split("\n")
+      .map((line) => JSON.parse(line).name);
+    expect(lines).toEqual(["detectors.csv", "events.csv", "readings.csv", "sites.csv", "work.csv"]);
+    expect(readdirSync(join(folder, "done")).filter((name) => name.endsWith(".csv.report.json"))).toHaveLength(5);
+    expect(existsSync(join(folder, ".rafterline-watch"))).toBe(false);
   });
 });
 
@@ -178,26 +189,5 @@ async function importHere(paths: readonly string[]) {
     return (await importFiles(context, { files })).files;
   } finally {
     context.store.close();
-  }
-}
-
-/** Starts a command and kills it some time after its first sign of progress; 9 when the kill hit it, 0 when it had ended. */
-function killDuring(args: readonly string[], afterMs: number): Promise<number> {
-  return new Promise((resolve) => {
-    const child = spawn(process.execPath, argsOf(args), { cwd: root, stdio: ["ignore", "ignore", "pipe"] });
-    child.stderr.once("data", () => setTimeout(() => child.kill("SIGKILL"), afterMs));
-    child.once("close", (_, signal) => resolve(signal === "SIGKILL" ? 9 : 0));
-  });
-}
-
-async function dumpOf(file: string) {
-  expect(existsSync(file)).toBe(true);
-  const opened = openStore(file);
-  try {
-    expect(opened.sqlite.pragma("integrity_check")).toEqual([{ integrity_check: "ok" }]);
-    const rows = opened.sqlite.prepare<[], number>("SELECT sum(count) FROM reading_chunks").pluck().get() ?? 0;
-    return { rows, readings: JSON.stringify((await canonicalDump(opened)).readings) };
-  } finally {
-    opened.close();
   }
 }
