@@ -74,9 +74,19 @@ describe("visits without a record", () => {
     expect(checkIn(known, "unrecorded_work").notes).toEqual([]);
   });
 
-  it("takes the return from a blocked path to the level before for no visit", () => {
-    const check = checkIn(qualityOf(sixHourly, { change: lower(330, 12, 280) }), "unrecorded_work");
-    expect(check.notes).toEqual([]);
+  it("leaves open whether a beam that came back was cleared or realigned, and is silent where the path was blocked", () => {
+    const change = lower(330, 30, 280);
+    const check = checkIn(qualityOf(sixHourly, { change }), "unrecorded_work");
+    expect(check.notes).toHaveLength(1);
+    expect(check.notes[0]?.sentence).toMatch(/low since 7 October 2024, came back .* about 26 November 2024/);
+    expect(check.notes[0]?.sentence).toContain("either something was taken out of the beam, or");
+    const beganAt = FROM + 280 * DAY_MS;
+    const fault = makeEvent({ detectorId: "D1", beganAt, endedAt: null, cause: "path_blocked" });
+    expect(checkIn(qualityOf(sixHourly, { change, events: [fault] }), "unrecorded_work").notes).toEqual([]);
+  });
+
+  it("takes goods that stand in the beam for some days for no visit", () => {
+    expect(checkIn(qualityOf(sixHourly, { change: lower(285, 30, 281) }), "unrecorded_work").notes).toEqual([]);
   });
 
   it("takes a rise that stays well below 100 % for no realignment", () => {
