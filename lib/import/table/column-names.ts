@@ -16,7 +16,7 @@ export function columnNames(header: readonly string[] | null, { width }: { width
   });
 }
 
-/** The form in which two column names are compared: capitals and runs of blanks do not matter. */
+/** The form in which two column names are compared: capitals, runs of blanks and how accents are coded do not matter. */
 export function sameName(name: string): string {
-  return name.trim().replace(/\s+/g, " ").toLowerCase();
+  return name.normalize("NFC").trim().replace(/\s+/g, " ").toLowerCase();
 }
