@@ -1,4 +1,5 @@
-import { open, rm } from "node:fs/promises";
+import { mkdir, open, rm } from "node:fs/promises";
+import path from "node:path";
 import { messageOf } from "@/lib/kernel/errors";
 import { tooLarge } from "@/lib/services/api/inspect-body";
 import { interfaceLimits } from "@/lib/services/api/interface";
@@ -15,8 +16,11 @@ const DRAINED_BYTES = 5 * interfaceLimits.bodyBytes;
  */
 export async function receiveBody(request: Request, { file }: { file: string }): Promise<void> {
   const expected = announcedBytes(request.headers);
-  if (expected !== null && expected > interfaceLimits.bodyBytes) throw tooLargeToSend();
-  const handle = await open(file, "wx", 0o600);
+  if (expected !== null && expected > DRAINED_BYTES) throw tooLargeToSend();
+  const handle = await onDisk(async () => {
+    await mkdir(path.dirname(file), { recursive: true });
+    return open(file, "wx", 0o600);
+  });
   try {
     const bytes = await writePieces(request.body, (piece) => handle.writeFile(piece));
     if (bytes > interfaceLimits.bodyBytes) throw tooLargeToSend();
@@ -44,14 +48,18 @@ async function writePieces(
       return bytes;
     }
     if (bytes > interfaceLimits.bodyBytes) continue;
-    try {
-      await write(piece);
-    } catch {
-      const headers = { "retry-after": "60" };
-      throw new Refused("no-room", "the server could not keep the body, its disk may be full", { headers });
-    }
+    await onDisk(() => write(piece));
   }
   return bytes;
+}
+
+async function onDisk<Result>(work: () => Promise<Result>): Promise<Result> {
+  try {
+    return await work();
+  } catch {
+    const headers = { "retry-after": "60" };
+    throw new Refused("no-room", "the server could not keep the body, its disk may be full", { headers });
+  }
 }
 
 async function nextOf(reader: ReadableStreamDefaultReader<Uint8Array> | undefined, bytes: number) {

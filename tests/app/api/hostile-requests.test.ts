@@ -49,7 +49,13 @@ describe("a hostile or mistaken request", () => {
     ["a name of every object", { kind: "constructor", body: row }, 404, "not-found"],
     ["an unknown mapping", { query: "?mapping=none@3", body: row }, 404, "not-found"],
     ["more bytes than the limit", { body: bytes(interfaceLimits.bodyBytes + 1) }, 413, "too-large"],
-    ["a length over the limit", { body: row, headers: { "content-length": "99999999999" } }, 413, "too-large"],
+    [
+      "a length over the limit",
+      { body: bytes(21_000_000), headers: { "content-length": "21000000" } },
+      413,
+      "too-large",
+    ],
+    ["a length beyond all measure", { body: row, headers: { "content-length": "99999999999" } }, 413, "too-large"],
     ["a small body that unpacks to much", { body: gzipSync(bytes(64_000_000)) }, 413, "too-large"],
     ["too many lines", { body: header + "\n".repeat(interfaceLimits.bodyLines + 1) }, 413, "too-large"],
     [
@@ -177,6 +183,16 @@ describe("many requests", () => {
     other.close();
     expect(countImports(at)).toBe(1);
     expect((await send(at, { body: header + row })).status).toBe(200);
+  });
+});
+
+describe("a server whose disk takes nothing", () => {
+  it("says so, and has not kept a row", async () => {
+    // A file where the folder should be.
+    const door = { ...at.door, stagingRoot: at.owner.store.file };
+    const body = await documentedBody(await send({ ...at, door }, { body: header + row }));
+    expect(body).toMatchObject({ status: 503, type: "/api/v1/problems/no-room" });
+    expect(countReadings(at)).toBe(0);
   });
 });
 
