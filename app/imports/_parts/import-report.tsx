@@ -1,7 +1,8 @@
 import type { ReactNode } from "react";
 import type { Format } from "@/app/_parts/format";
 import { Table } from "@/app/_parts/table";
-import { outcomeWords, valuesWords } from "@/app/imports/_parts/import-words";
+import { outcomeWords, readWords, valuesWords } from "@/app/imports/_parts/import-words";
+import { sentence } from "@/app/imports/_parts/upload/description-words";
 import type { ImportFileDetail, ImportFileView } from "@/lib/services/show-import";
 
 /** A file with the page of its rows that did not go in. */
@@ -22,15 +23,17 @@ export function ImportReport({
       {files.map((file) => (
         <li key={file.fileKey} className="border-b border-rule py-5">
           <h3 className="flex flex-wrap items-baseline gap-x-3 font-semibold">
-            {file.name}
+            <bdi className="min-w-0 break-words">{file.name}</bdi>
             <span className="text-sm font-normal text-soft">{file.kind ?? "kind not known"}</span>
           </h3>
           <FlowBar file={file} />
           <p className={file.failure ? "mt-1 text-worse" : "mt-1"}>{outcomeWords(file, format)}</p>
-          {file.note ? <p className="mt-1 text-sm text-soft">{file.note}</p> : null}
+          {file.failure ? null : <p className="mt-1 text-sm text-soft">{readWords(file)}</p>}
+          {file.note ? <p className="mt-1 text-sm text-soft">{sentence(file.note)}</p> : null}
+          <Unmapped file={file} format={format} />
           <Refused importId={importId} file={file} format={format} />
           <Waiting file={file} format={format} />
-          <Differing file={file} format={format} />
+          <Differing importId={importId} file={file} format={format} />
         </li>
       ))}
     </ol>
@@ -88,6 +91,29 @@ function Refused({ importId, file, format }: { importId: number; file: ReportedF
   );
 }
 
+function Unmapped({ file, format }: { file: ReportedFile; format: Format }) {
+  if (file.unmapped.length === 0) return null;
+  return (
+    <Part title="Words without a meaning">
+      <Table
+        caption={`Words of ${file.name} without a meaning`}
+        columns={[
+          { key: "word", label: "Their word" },
+          { key: "column", label: "Read for" },
+          { key: "count", label: "Rows", align: "end" },
+        ]}
+        rows={file.unmapped.map(({ column, word, count }) => ({
+          key: `${column} ${word}`,
+          cells: [<bdi key="word">{shortened(word)}</bdi>, column, format.number(count)],
+        }))}
+      />
+      <p className="mt-3 text-sm text-soft">
+        Give them a meaning in the mapping and import the file again: what is in already stays as it is.
+      </p>
+    </Part>
+  );
+}
+
 function Waiting({ file, format }: { file: ReportedFile; format: Format }) {
   if (file.waits.length === 0) return null;
   return (
@@ -104,7 +130,7 @@ function Waiting({ file, format }: { file: ReportedFile; format: Format }) {
   );
 }
 
-function Differing({ file, format }: { file: ReportedFile; format: Format }) {
+function Differing({ importId, file, format }: { importId: number; file: ReportedFile; format: Format }) {
   if (file.differing.length === 0) return null;
   return (
     <Part title={`In conflict with stored rows, ${format.number(file.conflicts + file.replaced)}`}>
@@ -128,10 +154,18 @@ function Differing({ file, format }: { file: ReportedFile; format: Format }) {
           ],
         }))}
       />
+      {file.kind ? (
+        <p className="mt-3 text-sm">
+          <a href={`/imports/${importId}/conflicts?kind=${file.kind}`} download>
+            Download all that differ
+          </a>
+          <span className="text-soft">, each as it is stored and as it was sent.</span>
+        </p>
+      ) : null}
       <p className="mt-3 text-sm text-soft">
         {file.replaced > 0
           ? "The rows sent took the place of the stored ones, as you chose; taking this import back brings those back."
-          : "The stored rows stay. If the ones sent are right, import the file again and choose “Take the new ones” under “How to read them” (on the command line: --replace)."}
+          : "The stored rows stay. If the ones sent are right, import the file again and choose “Take the new ones” beside its button (on the command line: --replace)."}
       </p>
     </Part>
   );

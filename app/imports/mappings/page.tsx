@@ -1,4 +1,4 @@
-import type { Metadata, Route } from "next";
+import type { Metadata } from "next";
 import Link from "next/link";
 import { PageHeader } from "@/app/_parts/page-header";
 import { Section } from "@/app/_parts/section";
@@ -51,7 +51,7 @@ export default async function MappingsPage() {
               return {
                 key: name,
                 cells: [
-                  <Link key="name" href={`/imports/mappings/${encodeURIComponent(name)}` as const satisfies Route}>
+                  <Link key="name" href={`/imports/mappings/${encodeURIComponent(name)}`}>
                     <bdi>{name}</bdi>
                   </Link>,
                   last ? String(last.version) : "",

@@ -48,7 +48,7 @@ async function tabTo(target: Locator): Promise<void> {
   throw new Error(`60 stops of the keyboard do not lead to ${target}`);
 }
 
-/** Chooses files by keyboard alone and sends them; the page shows the job then. */
+/** Chooses files by keyboard alone, sees that they are ready, and imports them; the page shows the job then. */
 async function sendByKeyboard(paths: readonly string[]): Promise<void> {
   await tabTo(page.locator("main input[type=file]"));
   const [chooser] = await Promise.all([page.waitForEvent("filechooser"), page.keyboard.press("Space")]);

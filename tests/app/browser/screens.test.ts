@@ -31,7 +31,8 @@ const fullPages = [
   { title: "the proof", path: "/proof" },
   { title: "the proof, without visited detectors", path: "/proof?visited=left_out" },
   { title: "the imports", path: "/imports" },
-  { title: "one import", path: "/imports", follow: 'main a[href^="/imports/"]' },
+  { title: "one import", path: "/imports", follow: 'main table a[href^="/imports/"]' },
+  { title: "the saved mappings", path: "/imports/mappings" },
   { title: "the settings", path: "/settings" },
 ];
 
@@ -42,6 +43,7 @@ const emptyPages = [
   { path: "/detectors", says: /import/i },
   { path: "/proof", says: /import/i },
   { path: "/imports", says: /drop your files/i },
+  { path: "/imports/mappings", says: /drop a table/i },
   { path: "/settings", says: /as delivered/i },
 ];
 

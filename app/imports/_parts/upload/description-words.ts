@@ -13,7 +13,7 @@ const encodingWords = {
 export const separatorWords = { ",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright bars" } as const;
 
 /** How a file is written, in words. */
-export function formWords(form: FileForm): string {
+export function formWords(form: Omit<FileForm, "note" | "sheets">): string {
   const parts = [
     form.form === "workbook" ? `workbook, sheet “${form.sheet ?? ""}”` : null,
     form.form === "json_lines" ? "JSON lines" : null,

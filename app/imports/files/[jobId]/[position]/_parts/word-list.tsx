@@ -15,6 +15,7 @@ const SHOWN = 12;
 const MORE = 50;
 // Longest word a mapping may hold.
 const WORD_LENGTH = 200;
+const SHOWN_LENGTH = 80;
 const UNSAID = "\u0000unsaid";
 const EMPTY = "\u0000empty";
 
@@ -38,7 +39,7 @@ export function WordList({
   const fitting = words.filter(({ word }) => word.toLocaleLowerCase().includes(wanted.toLocaleLowerCase()));
   const unsaid = our.theirWords.filter(({ known }) => !known);
   return (
-    <div className="mt-3 max-w-[44rem] border-l border-rule pl-4">
+    <div className="mt-3 max-w-[44rem] border-rule sm:border-l sm:pl-4">
       <div className="flex flex-wrap items-end justify-between gap-x-6 gap-y-2">
         <p className="text-sm">
           {unsaid.length === 0
@@ -111,8 +112,10 @@ function WordRow({
   const inherited = meaning === undefined && known;
   return (
     <tr>
-      <th scope="row" className="max-w-[22rem] break-words">
-        <bdi>{word}</bdi>
+      <th scope="row" className="max-w-[22rem] [overflow-wrap:anywhere]">
+        <bdi title={word.length > SHOWN_LENGTH ? word : undefined}>
+          {word.length > SHOWN_LENGTH ? `${word.slice(0, SHOWN_LENGTH)}…` : word}
+        </bdi>
       </th>
       <td data-align="end">{count === 0 ? "" : count.toLocaleString("en")}</td>
       <td>
