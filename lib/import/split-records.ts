@@ -118,7 +118,8 @@ export class RecordSplitter {
     this.run = [];
     const together = this.parsed(run);
     for (const [index, line] of run.entries()) {
-      const cells = together?.length === run.length ? together[index] : this.parsed([line])?.[0];
+      const cells =
+        together?.length === run.length ? together[index] : run.length > 1 ? this.parsed([line])?.[0] : undefined;
       if (cells) this.add(line.line, cells, records);
       else records.push({ line: line.line, cells: [line.text], flaw: strayQuote(line.text) });
     }
