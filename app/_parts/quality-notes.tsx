@@ -1,7 +1,8 @@
+import Link from "next/link";
 import type { QualityNote } from "@/lib/analyse/quality/quality";
 
-/** What limits the data, a sentence each; serious ones say so in words. */
-export function QualityNotes({ notes }: { notes: readonly QualityNote[] }) {
+/** What limits the data, a sentence each; serious ones say so in words, and `linked` ones lead to their detector. */
+export function QualityNotes({ notes, linked = false }: { notes: readonly QualityNote[]; linked?: boolean }) {
   return (
     <ul className="max-w-[66ch]">
       {notes.map((note) => (
@@ -11,6 +12,14 @@ export function QualityNotes({ notes }: { notes: readonly QualityNote[] }) {
         >
           {note.serious ? <strong className="text-worse">Serious. </strong> : null}
           {note.sentence}
+          {linked && note.detectorId !== null ? (
+            <>
+              {" "}
+              <Link className="whitespace-nowrap" href={`/detectors/${encodeURIComponent(note.detectorId)}`}>
+                See {note.detectorId}
+              </Link>
+            </>
+          ) : null}
         </li>
       ))}
     </ul>

@@ -28,7 +28,7 @@ export function DataQuality({ quality }: { quality: SiteQuality | undefined }) {
       <p className="mb-4 max-w-[64ch] font-serif text-pretty">
         {quality.sentence} {lastSentence(quality)}
       </p>
-      <QualityNotes notes={ordered.slice(0, MOST_SHOWN)} />
+      <QualityNotes notes={ordered.slice(0, MOST_SHOWN)} linked />
       {ordered.length > MOST_SHOWN ? <MoreNotes notes={ordered.slice(MOST_SHOWN)} /> : null}
       <DataBehind summary="What was looked at, and by which rule">
         <dl className="max-w-[66ch]">
@@ -50,7 +50,7 @@ function lastSentence({ checks }: SiteQuality): string {
 function MoreNotes({ notes }: { notes: readonly QualityNote[] }) {
   return (
     <DataBehind summary={`${counted(notes.length, "further note")}`}>
-      <QualityNotes notes={notes} />
+      <QualityNotes notes={notes} linked />
     </DataBehind>
   );
 }

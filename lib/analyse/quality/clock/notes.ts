@@ -164,7 +164,7 @@ function direction({ minutes }: PhaseJump): string {
 }
 
 function orSteps(stepMs: number | null): string {
-  return stepMs === null || stepMs >= DAY_MS ? "" : `, or by that and whole steps of ${lengthInWords(stepMs)}`;
+  return stepMs === null || stepMs >= DAY_MS ? "" : `, or that much and whole steps of ${lengthInWords(stepMs)}`;
 }
 
 function middayOf(day: number): number {
