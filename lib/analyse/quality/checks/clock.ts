@@ -1,9 +1,10 @@
 import { courseShifts } from "@/lib/analyse/quality/clock/course-shifts";
-import { movedFiles } from "@/lib/analyse/quality/clock/file-seams";
+import { movedFiles, quarrelledSeams } from "@/lib/analyse/quality/clock/file-seams";
 import {
   movedNotes,
   phaseDriftNotes,
   phaseJumpNotes,
+  seamNotes,
   shiftedNotes,
   twinNotes,
 } from "@/lib/analyse/quality/clock/notes";
@@ -24,7 +25,7 @@ const NEAR_DAYS = 10;
 const WALL_SLACK_MIN = 20;
 const LEAST_GRID_SHARE = 0.5;
 const rule =
-  "Readings come on a grid: the place of a day's readings in their step, in UTC or in wall time (whichever jumps less, since a logger may keep either), is followed over the site, by the detectors of which at least half of the days have all readings at one place. Told are jumps of at least 5 minutes and six times the noise between the medians of a week on either side, and steady wander of 5 minutes and more. Where the step is three hours or less, the course of the day (temperature, else signal) of four weeks on either side must not turn by 30 minutes and six standard errors (four and a half where an import begins). Files are set against their neighbours: the same values twice a fixed time apart, and a file that leaves as much more room before it as less behind it.";
+  "Readings come on a grid: the place of a day's readings in their step, in UTC or in wall time (whichever jumps less, since a logger may keep either), is followed over the site, by the detectors of which at least half of the days have all readings at one place. Told are jumps of at least 5 minutes and six times the noise between the medians of a week on either side, and steady wander of 5 minutes and more. Where the step is three hours or less, the course of the day (temperature, else signal) of four weeks on either side must not turn by 30 minutes and six standard errors (four and a half where an import begins). Files are set against their neighbours: the same values twice a fixed time apart, a file that leaves as much more room before it as less behind it, and one that contradicts the one before where they meet.";
 
 /** Whether the clock behind the times of a site jumped, drifted, or one of its files is shifted as a whole. */
 export function clock(subject: QualitySubject): QualityCheck {
@@ -52,6 +53,15 @@ export function clock(subject: QualitySubject): QualityCheck {
     (file) => !notes.some((note) => (note.startAt ?? 0) < file.lastAt && (note.endAt ?? Infinity) > file.firstAt),
   );
   notes.push(...movedNotes(moved, words));
+  const told = (at: number) =>
+    notes.some(({ startAt, endAt }) => (startAt ?? 0) <= at + DAY_MS && (endAt ?? Infinity) >= at - DAY_MS);
+  const seamsOf = { detectors: traces.length, stepMs: stepMs ?? HOUR_MS };
+  notes.push(
+    ...seamNotes(
+      quarrelledSeams(subject.imports, seamsOf).filter(({ firstAt }) => !told(firstAt)),
+      words,
+    ),
+  );
   if (notes.length === 0 && days < LEAST_DAYS && courses < 2 * LEAST_DAYS) {
     return tooLittle(
       stepMs === null

@@ -43,6 +43,42 @@ export function movedFiles(imports: readonly ImportSpan[]): MovedFile[] {
   return near + 2 * moved.length >= USUAL_SHARE * seams.length ? moved : [];
 }
 
+/** Two files that follow each other and contradict each other where they meet. */
+export type QuarrelledSeam = {
+  readonly importId: number;
+  readonly earlierId: number;
+  readonly firstAt: number;
+  readonly lastAt: number;
+  readonly readings: number;
+};
+
+const LEAST_QUARRELS = 3;
+const QUARREL_SHARE = 0.8;
+
+/**
+ * Seams at which a file begins up to 14 hours before the one before it ends, and says something else in at least eight
+ * of ten readings there (of three or more) and nowhere else: one of the two is shifted.
+ *
+ * @param detectors - how many of the site send readings
+ */
+export function quarrelledSeams(
+  imports: readonly ImportSpan[],
+  { detectors, stepMs }: { detectors: number; stepMs: number },
+): QuarrelledSeam[] {
+  const files = followingFiles(imports);
+  return files.flatMap((file, index): QuarrelledSeam[] => {
+    const before = files[index - 1];
+    if (!before) return [];
+    const overlap = before.lastAt - file.firstAt;
+    if (!(overlap >= 0 && overlap <= MOST_MS)) return [];
+    const shared = detectors * (Math.floor(overlap / stepMs) + 1);
+    const quarrels = Math.min(file.contested, before.contested);
+    if (quarrels < LEAST_QUARRELS || quarrels < QUARREL_SHARE * shared || quarrels > shared) return [];
+    const { importId, firstAt } = file;
+    return [{ importId, earlierId: before.importId, firstAt, lastAt: before.lastAt, readings: quarrels }];
+  });
+}
+
 // Files inside the time of an earlier one repeat or fill in and follow nobody.
 function followingFiles(imports: readonly ImportSpan[]): ImportSpan[] {
   const files: ImportSpan[] = [];

@@ -1,4 +1,4 @@
-import type { MovedFile } from "@/lib/analyse/quality/clock/file-seams";
+import type { MovedFile, QuarrelledSeam } from "@/lib/analyse/quality/clock/file-seams";
 import type { PhaseDrift, PhaseJump } from "@/lib/analyse/quality/clock/phase-jumps";
 import type { TwinReadings } from "@/lib/analyse/quality/clock/twin-readings";
 import type { QualityNote } from "@/lib/analyse/quality/quality";
@@ -129,6 +129,19 @@ export function movedNotes(files: readonly MovedFile[], { zone }: Words): Qualit
       endAt: lastAt,
     }),
   );
+}
+
+/** Notes of files that contradict each other where they meet; not serious, since a correction looks the same. */
+export function seamNotes(seams: readonly QuarrelledSeam[], { zone }: Words): QualityNote[] {
+  return seams.map(({ importId, earlierId, firstAt, lastAt, readings }) => ({
+    ...noteWith({
+      short: `imports ${earlierId} and ${importId} disagree`,
+      sentence: `Import ${importId} begins on ${dayInWords(firstAt, zone)} before import ${earlierId} ends and says something else in ${countInWords(readings, "reading")} there: the times of one of the two may be shifted as a whole.`,
+      minutes: 0,
+      startAt: firstAt,
+      endAt: lastAt,
+    }),
+  }));
 }
 
 function noteWith({

@@ -113,6 +113,24 @@ describe("the clock of a site", () => {
     expect(checkIn(qualityOf(habit, { imports }), "clock").outcome).toBe("fine");
   });
 
+  it("doubts two files that contradict each other only in the hour in which they meet", () => {
+    const habit = { ...hourly, temperature: false, noisePct: 2 };
+    const file = (importId: number, from: number, until: number, contested: number): ImportSpan => ({
+      importId,
+      importedAt: FROM + 400 * DAY_MS,
+      firstAt: FROM + from * DAY_MS,
+      lastAt: FROM + until * DAY_MS - HOUR_MS,
+      contested,
+    });
+    const early = (contested: number) => [file(1, 0, 200, contested), file(2, 200 - 1 / 24, 400, contested)];
+    const note = only(checkIn(qualityOf(habit, { imports: early(5) }), "clock").notes);
+    expect(note.sentence).toMatch(/^Import 2 begins on .* before import 1 ends and says something else in 5 readings/);
+    expect(note.serious).toBe(false);
+    // The same hour repeated word for word is a window that overlaps; many more quarrels are a correction.
+    expect(checkIn(qualityOf(habit, { imports: early(0) }), "clock").notes).toEqual([]);
+    expect(checkIn(qualityOf(habit, { imports: early(500) }), "clock").notes).toEqual([]);
+  });
+
   it("finds the same readings brought twice, once an hour late", () => {
     const change = (readings: Raw[]) => [
       ...readings,
