@@ -55,16 +55,10 @@ export class GatheredReadings {
     const { gathered } = this;
     if (!gathered) return;
     const keys = gathered.detectorKey.subarray(0, gathered.length);
-    const runs = runsOf(keys);
-    if (new Set(runs.map(({ key }) => key)).size === runs.length) {
-      for (const { key, from, to } of runs) {
-        yield { detectorKey: key, quarters: quartersOf(inTime(partOf(gathered, from, to))) };
-      }
-    } else {
-      const { order, parts } = placesByDetector(keys, runs);
-      for (const { key, from, to } of parts) {
-        yield { detectorKey: key, quarters: quartersOf(inTime(picked(gathered, order.subarray(from, to)))) };
-      }
+    const { order, parts } = placesByDetector(keys);
+    for (const { key, from, to } of parts) {
+      const sent = order ? picked(gathered, order.subarray(from, to)) : partOf(gathered, from, to);
+      yield { detectorKey: key, quarters: quartersOf(inTime(sent)) };
     }
     gathered.length = 0;
   }
@@ -79,6 +73,31 @@ export class GatheredReadings {
 
 type Part = { readonly key: number; readonly from: number; readonly to: number };
 
+/**
+ * Where the readings of each detector stand: as stretches of an order of places, in the order sent within each (a
+ * counting sort), or, when each detector's stand together anyway, of the columns themselves.
+ */
+function placesByDetector(keys: Uint32Array): { order: Uint32Array | null; parts: Part[] } {
+  let lowest = Infinity;
+  let highest = 0;
+  for (let index = 0; index < keys.length; index += 1) {
+    const key = keys[index] ?? 0;
+    if (key < lowest) lowest = key;
+    if (key > highest) highest = key;
+  }
+  const counts = new Uint32Array(keys.length === 0 ? 0 : highest - lowest + 1);
+  let runs = 0;
+  let detectors = 0;
+  for (let index = 0; index < keys.length; index += 1) {
+    const at = (keys[index] ?? 0) - lowest;
+    if (index === 0 || keys[index] !== keys[index - 1]) runs += 1;
+    if (counts[at] === 0) detectors += 1;
+    counts[at] = (counts[at] ?? 0) + 1;
+  }
+  if (runs === detectors) return { order: null, parts: runsOf(keys) };
+  return { order: orderedPlaces(keys, { counts, lowest }), parts: partsOf(counts, lowest) };
+}
+
 /** Stretches in which readings of one detector follow each other. */
 function runsOf(keys: Uint32Array): Part[] {
   const runs: Part[] = [];
@@ -91,25 +110,27 @@ function runsOf(keys: Uint32Array): Part[] {
   return runs;
 }
 
-/** Places of the readings by detector, in the order sent within each, detectors as they first came. */
-function placesByDetector(keys: Uint32Array, runs: readonly Part[]): { order: Uint32Array; parts: Part[] } {
-  const counts = new Map<number, number>();
-  for (const { key, from, to } of runs) counts.set(key, (counts.get(key) ?? 0) + to - from);
-  const next = new Map<number, number>();
+function partsOf(counts: Uint32Array, lowest: number): Part[] {
   const parts: Part[] = [];
   let end = 0;
-  for (const [key, count] of counts) {
-    next.set(key, end);
-    parts.push({ key, from: end, to: end + count });
+  for (let index = 0; index < counts.length; index += 1) {
+    const count = counts[index] ?? 0;
+    if (count > 0) parts.push({ key: lowest + index, from: end, to: end + count });
     end += count;
   }
+  return parts;
+}
+
+function orderedPlaces(keys: Uint32Array, { counts, lowest }: { counts: Uint32Array; lowest: number }): Uint32Array {
+  const next = new Uint32Array(counts.length);
+  for (let index = 1; index < next.length; index += 1) next[index] = (next[index - 1] ?? 0) + (counts[index - 1] ?? 0);
   const order = new Uint32Array(keys.length);
-  for (const { key, from, to } of runs) {
-    let place = next.get(key) ?? 0;
-    for (let index = from; index < to; index += 1, place += 1) order[place] = index;
-    next.set(key, place);
+  for (let index = 0; index < keys.length; index += 1) {
+    const at = (keys[index] ?? 0) - lowest;
+    order[next[at] ?? 0] = index;
+    next[at] = (next[at] ?? 0) + 1;
   }
-  return { order, parts };
+  return order;
 }
 
 function partOf(rows: ReadingRows, from: number, to: number): SentReadings {

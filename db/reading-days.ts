@@ -67,12 +67,15 @@ export function replaceDays(
   };
 }
 
-/** Readings a day up to which the days are not stored, since they would take about as many bytes as the readings. */
+/** Whether so few readings a day are drawn together that the days are not stored: they would take about as many bytes. */
+export function areFew(readings: number, days: number): boolean {
+  return readings <= FEW_A_DAY * days;
+}
+
 const FEW_A_DAY = 4;
 
-/** Days as bytes, none where `readings`, the number they were drawn from, is small: they are then drawn again when read. */
-export function codeDays(days: ReadingDays, { readings }: { readings: number }): Coded {
-  if (readings > FEW_A_DAY * days.startAt.length) return encodeDays(days);
+/** What is stored in the place of days that are drawn from the readings whenever they are read. */
+export function noDays(): Coded {
   const none = new Uint8Array(0);
   return { bytes: none, checksum: checksumOf(none) };
 }

@@ -1,9 +1,19 @@
 import { and, asc, eq, sql } from "drizzle-orm";
 import type { Store } from "@/db/client";
-import { codeDays, daysOf, decodeDays, emptyDays, type ReadingDays, replaceDays } from "@/db/reading-days";
+import {
+  areFew,
+  daysOf,
+  decodeDays,
+  emptyDays,
+  encodeDays,
+  noDays,
+  type ReadingDays,
+  replaceDays,
+} from "@/db/reading-days";
 import { startOfQuarter } from "@/db/reading-store";
-import { decodeSeries } from "@/db/readings-codec";
+import { type Coded, decodeSeries, decodeSeriesTimes } from "@/db/readings-codec";
 import { readingChunks, readingDays } from "@/db/schema/index";
+import { DAY_MS } from "@/lib/kernel/units";
 import { emptySeries, type ReadingSeries } from "@/lib/records/reading";
 
 /** Keeps what is derived of each detector's chunks, its days and its latest reading, true to them. */
@@ -31,33 +41,64 @@ export function derivedReadings(unit: Store): DerivedReadings {
   };
 }
 
+/** A chunk of a detector; its bytes where all chunks are needed. */
+type StoredChunk = { readonly quarter: number; readonly count: number } & Partial<Coded>;
+
 type Statements = ReturnType<typeof statementsOf>;
 
 function derive(statements: Statements, detectorKey: number, changed: ReadonlySet<number>): void {
-  const chunks = statements.chunks.all({ detectorKey });
+  const stored = statements.days.get({ detectorKey });
+  // Without stored days they are those of all chunks.
+  const known = stored && stored.bytes.length > 0 ? decodeDays(stored) : null;
+  const chunks: readonly StoredChunk[] = known
+    ? statements.chunks.all({ detectorKey })
+    : statements.wholeChunks.all({ detectorKey });
   const last = chunks[chunks.length - 1];
   if (!last) {
     statements.remove.run({ detectorKey });
     return;
   }
-  const series = seriesReader(statements, detectorKey);
-  const stored = statements.days.get({ detectorKey });
-  // Without stored days they are those of all chunks.
-  const known = stored && stored.bytes.length > 0 ? decodeDays(stored) : null;
+  const series = seriesReader(statements, { detectorKey, chunks });
+  const readings = chunks.reduce((total, { count }) => total + count, 0);
+  const write = ({ bytes, checksum }: Coded) => {
+    const coded = { checksum, bytes: Buffer.from(bytes) };
+    statements.save.run({ detectorKey, ...lastReading(series(last.quarter)), ...coded });
+  };
+  if (!known && areFew(readings, countDays(chunks))) {
+    write(noDays());
+    return;
+  }
   const renewed = known ? [...changed] : chunks.map((chunk) => chunk.quarter);
   const days = renewed.reduce((all, quarter) => withChunk(all, quarter, series(quarter)), known ?? emptyDays());
-  const readings = chunks.reduce((total, { count }) => total + count, 0);
-  const { bytes, checksum } = codeDays(days, { readings });
-  const coded = { checksum, bytes: Buffer.from(bytes) };
-  statements.save.run({ detectorKey, ...lastReading(series(last.quarter)), ...coded });
+  write(areFew(readings, days.startAt.length) ? noDays() : encodeDays(days));
+}
+
+/** How many days the chunks have readings on. */
+function countDays(chunks: readonly StoredChunk[]): number {
+  let days = 0;
+  for (const { bytes, checksum } of chunks) {
+    if (bytes === undefined || checksum === undefined) continue;
+    let endAt = -Infinity;
+    for (const at of decodeSeriesTimes({ bytes, checksum })) {
+      if (at < endAt) continue;
+      days += 1;
+      endAt = (Math.floor(at / DAY_MS) + 1) * DAY_MS;
+    }
+  }
+  return days;
 }
 
 /** Decodes chunks of a detector; the one decoded last is kept, as it is often the latest of all. */
-function seriesReader({ chunk }: Statements, detectorKey: number): (quarter: number) => ReadingSeries {
+function seriesReader(
+  { chunk }: Statements,
+  { detectorKey, chunks }: { detectorKey: number; chunks: readonly StoredChunk[] },
+): (quarter: number) => ReadingSeries {
   let kept: { quarter: number; series: ReadingSeries } | null = null;
   return (quarter) => {
     if (kept?.quarter === quarter) return kept.series;
-    const found = chunk.get({ detectorKey, quarter });
+    const { bytes, checksum } = chunks.find((one) => one.quarter === quarter) ?? {};
+    const found =
+      bytes === undefined || checksum === undefined ? chunk.get({ detectorKey, quarter }) : { bytes, checksum };
     kept = { quarter, series: found ? decodeSeries(found) : emptySeries() };
     return kept.series;
   };
@@ -86,6 +127,17 @@ function statementsOf({ db }: Store) {
   return {
     chunks: db
       .select({ quarter: readingChunks.quarter, count: readingChunks.count })
+      .from(readingChunks)
+      .where(ofDetector)
+      .orderBy(asc(readingChunks.quarter))
+      .prepare(),
+    wholeChunks: db
+      .select({
+        quarter: readingChunks.quarter,
+        count: readingChunks.count,
+        bytes: readingChunks.bytes,
+        checksum: readingChunks.checksum,
+      })
       .from(readingChunks)
       .where(ofDetector)
       .orderBy(asc(readingChunks.quarter))

@@ -28,6 +28,8 @@ export type ReadingStore = {
   chunk(name: ChunkName): ReadingSeries;
   claims(name: ChunkName): ReadingClaim[];
   load(name: ChunkName): ClaimedChunk;
+  /** The quarters of which a detector has chunks. */
+  quartersOf(detectorKey: number): Set<number>;
   /** Stores a chunk in the place of `before`, as it was loaded, with its claims as far as they changed. */
   save(
     name: ChunkName,
@@ -47,6 +49,7 @@ export function readingStore(unit: Store): ReadingStore {
     chunk: chunks.chunk,
     claims: (name) => load(name).claims,
     load,
+    quartersOf: chunks.quartersOf,
     save(name, { before, after, changed }) {
       if (after.series !== before.series) chunks.save(name, after.series);
       const times = after.series.readAt;
@@ -66,7 +69,16 @@ function chunkStore({ db }: Store) {
     eq(readingChunks.detectorKey, placeholder("detectorKey")),
     eq(readingChunks.quarter, placeholder("quarter")),
   );
-  const find = db.select().from(readingChunks).where(here).prepare();
+  const find = db
+    .select({ bytes: readingChunks.bytes, checksum: readingChunks.checksum })
+    .from(readingChunks)
+    .where(here)
+    .prepare();
+  const quarters = db
+    .select({ quarter: readingChunks.quarter })
+    .from(readingChunks)
+    .where(eq(readingChunks.detectorKey, placeholder("detectorKey")))
+    .prepare();
   const remove = db.delete(readingChunks).where(here).prepare();
   const save = db
     .insert(readingChunks)
@@ -99,6 +111,7 @@ function chunkStore({ db }: Store) {
       const found = find.get(name);
       return found ? decodeSeries(found) : emptySeries();
     },
+    quartersOf: (detectorKey: number) => new Set(quarters.all({ detectorKey }).map(({ quarter }) => quarter)),
     save(name: ChunkName, series: ReadingSeries): void {
       const count = series.readAt.length;
       if (count === 0) {

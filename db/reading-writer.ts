@@ -10,9 +10,9 @@ import {
   type SentReadings,
   settleClaims,
 } from "@/db/reading-merge";
-import { readingStore } from "@/db/reading-store";
+import { type ChunkName, type ClaimedChunk, readingStore } from "@/db/reading-store";
 import { detectors, readingClaims } from "@/db/schema/index";
-import type { Reading } from "@/lib/records/reading";
+import { emptySeries, type Reading } from "@/lib/records/reading";
 import type { ReadingRows } from "@/lib/records/reading-rows";
 
 /** What became of readings that were flushed, and the conflicts among them. */
@@ -43,8 +43,7 @@ export function readingWriter(
   const derived = derivedReadings(unit);
   const gathered = new GatheredReadings(PORTION);
   const idOf = detectorIds(unit);
-  const mergeChunk = (name: { detectorKey: number; quarter: number }, sent: SentReadings) => {
-    const before = store.load(name);
+  const mergeChunk = (name: ChunkName, sent: SentReadings, before: ClaimedChunk) => {
     const known = before.claims.find((claim) => claim.importId === importId);
     const own: ReadingClaim = known ?? { importId, replaces, agreed: new Float64Array(0), contested: new Map() };
     const claims = known ? before.claims : [...before.claims, own];
@@ -60,8 +59,10 @@ export function readingWriter(
     flush({ last = false } = {}) {
       const tally: ReadingTally = { accepted: 0, duplicates: 0, conflicts: [] };
       for (const { detectorKey, quarters } of gathered.take()) {
+        const stored = store.quartersOf(detectorKey);
         for (const { quarter, sent } of quarters) {
-          const merge = mergeChunk({ detectorKey, quarter }, sent);
+          const name = { detectorKey, quarter };
+          const merge = mergeChunk(name, sent, stored.has(quarter) ? store.load(name) : nothingYet());
           tally.accepted += merge.accepted;
           tally.duplicates += merge.duplicates;
           for (const conflict of merge.conflicts) tally.conflicts.push({ ...conflict, detectorId: idOf(detectorKey) });
@@ -71,6 +72,10 @@ export function readingWriter(
       return tally;
     },
   };
+}
+
+function nothingYet(): ClaimedChunk {
+  return { series: emptySeries(), claims: [] };
 }
 
 /** The users' ids of detectors by key, for the few that conflicts name. */

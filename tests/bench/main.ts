@@ -1,5 +1,6 @@
 import { Command } from "commander";
 import { addFindings } from "./findings";
+import { addImportBench } from "./import";
 import { addRanking } from "./ranking";
 import { referenceLines } from "./reference-lines";
 import { addSpeed } from "./speed";
@@ -23,6 +24,7 @@ bench
   });
 
 addFindings(bench);
+addImportBench(bench);
 addRanking(bench);
 addSpeed(bench);
 

@@ -6,6 +6,7 @@ import type { Layout } from "@/lib/import/header";
 import type { PlainDetector } from "@/lib/import/plain-ids";
 import { type PlainBytesReader, plainBytesReader } from "@/lib/import/plain-reading-bytes";
 import { RecordSplitter, type SplitRecord } from "@/lib/import/split-records";
+import { lineEndOf } from "@/lib/import/table/line-end";
 import { emptyRows, type ReadingRows } from "@/lib/records/reading-rows";
 import type { LiveDirectory } from "@/lib/services/import/live-directory";
 
@@ -30,8 +31,8 @@ export type PlainFile = {
 };
 
 const BLOCK_SIZE = 512 * 1024;
-/** Bytes in which the lines up to the header must stand; larger ones are for the ordinary way. */
-const HEADER_LIMIT = 64 * 1024;
+/** Bytes that tell the kind of line end, and in which the lines up to the header must stand. */
+const BEGINNING = 64 * 1024;
 const ROWS_AT_ONCE = 8_192;
 const LINE_FEED = 0x0a;
 const QUOTE = 0x22;
@@ -101,14 +102,17 @@ class PlainPass {
 
   /** The place behind the header; -1 when it is not plain, so that its lines cannot be counted. */
   private behindHeader(block: Buffer, headerLine: number): number {
+    const start = block[0] === 0xef && block[1] === 0xbb && block[2] === 0xbf ? 3 : 0;
+    const beginning = block.subarray(start, start + BEGINNING);
+    if (lineEndOf(beginning) !== LINE_FEED) return -1;
     let at = 0;
     while (this.line <= headerLine) {
-      const end = block.subarray(0, HEADER_LIMIT).indexOf(LINE_FEED, at);
-      if (end === -1 || block.subarray(at, end).includes(QUOTE)) return -1;
+      const end = beginning.indexOf(LINE_FEED, at);
+      if (end === -1 || beginning.subarray(at, end).includes(QUOTE)) return -1;
       at = end + 1;
       this.line += 1;
     }
-    return at;
+    return start + at;
   }
 
   /** Takes whole lines; false when it stopped at one that is for the ordinary way. */
