@@ -31,7 +31,8 @@ const nameThenDay = new RegExp(
   `^(\\p{L}[\\p{L}\\p{M}]*)\\.?[-./ ]{0,2}(\\d{1,2})${ordinal}(?:, ?|[-./ ]{1,2})(\\d{4}|\\d{2})(?!\\d|[-./]\\d)`,
   "u",
 );
-const leadingWord = /^(\p{L}[\p{L}\p{M}-]*)[.,]?,? *(?:den )?/u;
+// An id such as P1-1-05 is no Sunday in Estonian: a weekday has two letters and stands apart from the date.
+const leadingWord = /^(\p{L}[\p{L}\p{M}-]+)(?:[.,]+ *| +)(?:den )?/u;
 
 /**
  * Reads the date a text begins with. `text` is in small letters with single blanks.

@@ -58,7 +58,9 @@ function fitOf(column: string, candidate: Candidate): number {
   const byName = Math.max(
     ...[candidate.name, ...candidate.columns.map((one) => one.name)].map((one) => fitName(column, one)),
   );
-  const contents = contentFit(column, candidate);
+  // Ids may look like dates or times; a header that says what they are goes first.
+  const surelyId = column.endsWith("_id") && byName >= 7;
+  const contents = contentFit(column, candidate) ?? (surelyId ? 0 : null);
   if (contents === null) return 0;
   return byName === 0 && contents < 6 ? 0 : byName + contents;
 }

@@ -138,4 +138,16 @@ describe("the guess of a mapping", () => {
       { numRuns: 500 },
     );
   });
+
+  it("takes a column that is named for detectors though its only id looks like a date", () => {
+    const rows = [["P1-1-05", "2025-04-03 13:05", "98"]];
+    const { draft } = guessMapping({ columns: ["Melder", "Zeit", "Signal %"], rows, name: "x.csv" });
+    expect(draft.columns.detector_id?.parts).toEqual([{ column: "Melder" }]);
+    const dated = guessMapping({
+      columns: ["Melder", "Zeit", "Signal %"],
+      rows: [["1-1-05", "2025-04-03 13:05", "98"]],
+      name: "",
+    });
+    expect(dated.draft.columns.detector_id?.parts).toEqual([{ column: "Melder" }]);
+  });
 });

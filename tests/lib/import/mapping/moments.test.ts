@@ -199,4 +199,11 @@ describe("moments as people and panels write them", () => {
       { numRuns: 1_500 },
     );
   });
+
+  it("takes no letter of an id for the name of a weekday", () => {
+    for (const id of ["P1-1-05", "S 1-1-05", "Mo1-1-05"]) {
+      expect(calendarOrders.map((order) => readMoment(id, order).ok)).toEqual([false, false, false]);
+    }
+    expect(readMoment("Mo, 09.03.2026 10:00", "day_first").ok).toBe(true);
+  });
 });
