@@ -2,6 +2,7 @@ import type { Metadata, Route } from "next";
 import Link from "next/link";
 import { z } from "zod";
 import { Button } from "@/app/_parts/button";
+import type { Format } from "@/app/_parts/format";
 import { JobPanel } from "@/app/_parts/job-panel";
 import { PageHeader } from "@/app/_parts/page-header";
 import { Pager } from "@/app/_parts/pager";
@@ -10,6 +11,7 @@ import { EmptyState } from "@/app/_parts/states";
 import { answer } from "@/app/_server/answer";
 import { currentContext } from "@/app/_server/context";
 import { analyseFromImports } from "@/app/_server/import-actions";
+import type { JobView } from "@/app/_server/job-view";
 import { jobs } from "@/app/_server/jobs";
 import { currentFormat } from "@/app/_server/reader";
 import { MAX_FILE_BYTES, MAX_FILES } from "@/app/_server/staging";
@@ -38,40 +40,14 @@ export default async function ImportsPage({ searchParams }: PageProps<"/imports"
   );
   const format = await currentFormat();
   const job = search.job ? jobs().view(search.job) : null;
-  const staged = job?.state === "uploading" && job.kind === "import" ? job : null;
-  const other = jobs().current();
+  const staged = job !== null && isStaged(job) ? job : null;
   return (
     <>
       <PageHeader
         title="Imports"
         lead={<p>Drop what your sites send. See what becomes of each row, mend what is not right, and take it in.</p>}
       />
-      {staged && staged.files.length > 0 ? (
-        <Section
-          id="look"
-          title="Look it over"
-          note="Nothing of it is stored yet. It waits here, also when you close the page."
-        >
-          <StagedUpload
-            jobId={staged.id}
-            files={staged.files}
-            describe={(position) => jobs().files(staged.id).describe(position)}
-            format={format}
-          />
-        </Section>
-      ) : search.job && !staged ? (
-        <Section id="job" title="Under way and done">
-          <JobPanel id={search.job} title="This job" />
-          {job?.importId ? <Outcome importId={job.importId} /> : null}
-        </Section>
-      ) : other ? (
-        <Section id="job" title="Under way">
-          <p>
-            Another job is at work: <Link href={`/imports?job=${other.id}`}>see how far it is</Link>. A new one waits
-            its turn.
-          </p>
-        </Section>
-      ) : null}
+      <CurrentJob asked={search.job ?? null} format={format} />
       <Section
         id="upload"
         title={staged ? "Bring more in" : "Bring files in"}
@@ -119,6 +95,51 @@ export default async function ImportsPage({ searchParams }: PageProps<"/imports"
       ) : null}
     </>
   );
+}
+
+/** The job of the address: files to be looked over, or how far it is and what came of it; else one that is at work. */
+function CurrentJob({ asked, format }: { asked: string | null; format: Format }) {
+  const job = asked === null ? null : jobs().view(asked);
+  const other = jobs().current();
+  if (job !== null && isStaged(job)) {
+    if (job.files.length === 0) return null;
+    return (
+      <Section
+        id="look"
+        title="Look it over"
+        note="Nothing of it is stored yet. It waits here, also when you close the page."
+      >
+        <StagedUpload
+          jobId={job.id}
+          files={job.files}
+          describe={(position) => jobs().files(job.id).describe(position)}
+          format={format}
+        />
+      </Section>
+    );
+  }
+  if (asked !== null) {
+    return (
+      <Section id="job" title="Under way and done">
+        <JobPanel id={asked} title="This job" />
+        {job?.importId ? <Outcome importId={job.importId} /> : null}
+      </Section>
+    );
+  }
+  if (other === null) return null;
+  return (
+    <Section id="job" title="Under way">
+      <p>
+        Another job is at work: <Link href={`/imports?job=${other.id}`}>see how far it is</Link>. A new one waits its
+        turn.
+      </p>
+    </Section>
+  );
+}
+
+/** Whether a job still takes files, so that they can be looked over. */
+function isStaged({ state, kind }: JobView): boolean {
+  return state === "uploading" && kind === "import";
 }
 
 async function Outcome({ importId }: { importId: number }) {

@@ -13,6 +13,7 @@ import { LiveDirectory } from "@/lib/services/import/live-directory";
 import { openTable } from "@/lib/services/import/open-table";
 import { type Sample, sampleTable } from "@/lib/services/import/sample-table";
 import { sheetNames } from "@/lib/services/import/sheet-names";
+import { withSpelledIds } from "@/lib/services/import/spell-ids";
 import { withSuggestedWords } from "@/lib/services/import/suggest-words";
 import { type Trial, tryMapping } from "@/lib/services/import/try-mapping";
 import { type SavedMapping, savedMappingsFor } from "@/lib/services/mappings";
@@ -51,13 +52,13 @@ type Opened = Pick<LookedAt, "table" | "sheets" | "sample" | "chosen">;
  * @throws FileFlaw when the file cannot be read as a table
  */
 export async function lookAtFile(store: Store, asked: Asked): Promise<LookedAt> {
-  const opened = await openLikeliest(store, asked);
+  const directory = new LiveDirectory();
+  await directory.refresh(store);
+  const opened = spelled(await openLikeliest(store, asked), directory);
   const { table, sample, chosen } = opened;
   const evidence = new TableEvidence(chosen.draft, table.columns);
   for (const record of sample.records) if (record.flaw === null) evidence.take(record.cells, record.line);
   const settled = settle(chosen.draft, evidence);
-  const directory = new LiveDirectory();
-  await directory.refresh(store);
   const trial = tryMapping({
     mapping: settled.ok ? settled.mapping : chosen.draft,
     columns: table.columns,
@@ -69,24 +70,44 @@ export async function lookAtFile(store: Store, asked: Asked): Promise<LookedAt> 
   return { ...opened, questions: settled.ok ? [] : settled.questions, trial, knownIds };
 }
 
+/** A guess spells the ids of detectors as those that are known. */
+function spelled(opened: Opened, { detectors }: LiveDirectory): Opened {
+  const { chosen, table, sample } = opened;
+  if (chosen.by !== "guess") return opened;
+  const { records } = sample;
+  const draft = withSpelledIds(chosen.draft, { columns: table.columns, records, known: detectors });
+  return { ...opened, chosen: { ...chosen, draft } };
+}
+
 const SHOWN_IDS = 3;
 /** Sheets that are looked at for the one that holds the table. */
 const SHEETS_TRIED = 6;
+/** Lines that are looked at for the one that names the columns. */
+const LINES_TRIED = 10;
 
-/** The file opened; of a workbook of which nothing is said, the sheet whose columns are understood best. */
+/** The file opened; where nothing was said of it, by the sheet and the line of names whose columns are understood best. */
 async function openLikeliest(store: Store, asked: Asked): Promise<Opened> {
-  const { look, saved, path } = asked;
-  const first = await openOne(store, asked, look.draft?.table ?? saved?.mapping.table ?? look.table);
-  const free = !look.draft && !saved && look.table.sheet === undefined;
-  const lacking = ({ chosen }: Opened) => missingIn(chosen.draft).length + (chosen.by === "guess" ? 1 : 0);
-  let best = first;
-  for (const sheet of free ? first.sheets.slice(0, SHEETS_TRIED) : []) {
-    if (lacking(best) <= 1 || sheet === first.table.format.sheet) continue;
-    const chosen = { ...asked, path, look: { ...look, table: { ...look.table, sheet } } };
-    const other = await openOne(store, chosen, chosen.look.table).catch(() => null);
-    if (other && lacking(other) < lacking(best)) best = { ...other, chosen: { ...other.chosen, unasked: false } };
-  }
+  const { look, saved } = asked;
+  let best = await openOne(store, asked, look.draft?.table ?? saved?.mapping.table ?? look.table);
+  if (look.draft || saved) return best;
+  const attempt = async (choice: TableChoices) => {
+    if (lackingIn(best) <= 1) return;
+    const table = { ...best.chosen.draft.table, ...choice };
+    const other = await openOne(store, { ...asked, look: { ...look, table } }, table).catch(() => null);
+    // An import that is told nothing would read it the first way, so this one is to be confirmed.
+    if (other && lackingIn(other) < lackingIn(best)) best = { ...other, chosen: { ...other.chosen, unasked: false } };
+  };
+  const sheets = look.table.sheet === undefined ? best.sheets.slice(0, SHEETS_TRIED) : [];
+  for (const sheet of sheets.filter((name) => name !== best.table.format.sheet)) await attempt({ sheet });
+  // Reading a long file again for each line would take too long.
+  const lines = look.table.headerLine === undefined && best.sample.whole && best.table.format.form !== "json_lines";
+  for (let line = 1; lines && line <= LINES_TRIED; line += 1) await attempt({ headerLine: line });
   return best;
+}
+
+/** How much of a file is not understood: needed columns that are not found, and whether what is found is a guess. */
+function lackingIn({ chosen }: Opened): number {
+  return missingIn(chosen.draft).length + (chosen.by === "guess" ? 1 : 0);
 }
 
 async function openOne(store: Store, asked: Asked, choices: TableChoices): Promise<Opened> {

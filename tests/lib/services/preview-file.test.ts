@@ -110,6 +110,21 @@ describe("a preview of a file", () => {
     expect(shown.seen).toMatchObject({ rows: 2, ready: 2 });
   });
 
+  it("spells ids that stand in several columns as the known detectors are called", async () => {
+    const rows = ["1;5;23.04.2025 07:15;98,5", "1;6;23.04.2025 07:16;97,5", "1;5;24.04.2025 07:15;96,5"];
+    writeFileSync(path, `Loop;Address;Time;Signal %\n${rows.join("\n")}\n`);
+    const detectors = panelDetectors["detectors.csv"].replaceAll("P1-1-", "1/");
+    await importTexts(context, { "detectors.csv": detectors });
+    const shown = await preview();
+    expect(
+      shown.rows.map(({ outcome, cells }) => [outcome, cells.find((cell) => cell.ours === "detector_id")?.text]),
+    ).toEqual([
+      ["ready", "1/05"],
+      ["ready", "1/06"],
+      ["ready", "1/05"],
+    ]);
+  });
+
   it("says that it looked at a part of a long file only", async () => {
     const rows = Array.from({ length: 20_001 }, (_, minute) => {
       return `P1-1-05,${new Date(Date.UTC(2025, 0, 1, 0, minute)).toISOString()},98`;

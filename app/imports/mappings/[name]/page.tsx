@@ -3,6 +3,7 @@ import Link from "next/link";
 import { z } from "zod";
 import { Button } from "@/app/_parts/button";
 import { DataBehind } from "@/app/_parts/data-behind";
+import type { Format } from "@/app/_parts/format";
 import { PageHeader } from "@/app/_parts/page-header";
 import { Section } from "@/app/_parts/section";
 import { Table } from "@/app/_parts/table";
@@ -28,7 +29,6 @@ export default async function MappingPage({ params, searchParams }: PageProps<"/
   const context = await currentContext();
   const view = await answer(() => showMappingPage(context, { name, version }));
   const format = await currentFormat();
-  const here = `/imports/mappings/${encodeURIComponent(name)}` as const;
   return (
     <>
       <PageHeader
@@ -45,55 +45,8 @@ export default async function MappingPage({ params, searchParams }: PageProps<"/
       <Section id="columns" title="Columns" note="Each of ours, what it is made of, and how that is read.">
         <Rules view={view} />
       </Section>
-      <Section id="versions" title="Versions" note="A version never changes; files keep the one that read them.">
-        <ul>
-          {view.versions.toReversed().map((one) => (
-            <li key={one.version} className="py-1">
-              <Link
-                href={`${here}?version=${one.version}`}
-                aria-current={one.version === view.version ? "true" : undefined}
-              >
-                Version {one.version}
-              </Link>{" "}
-              <span className="text-soft">
-                {format.dayOf(one.savedAt, "UTC")}, read {counted(one.files, "file", { write: format.number })}
-              </span>
-            </li>
-          ))}
-        </ul>
-        <p className="mt-4">
-          <a href={`${here}/export?version=${view.version}`} download>
-            Download this version as JSON
-          </a>{" "}
-          <span className="text-soft">for the command line or another installation.</span>
-        </p>
-      </Section>
-      <Section id="files" title="Files it read">
-        {view.readFiles.length === 0 ? (
-          <p className="text-soft">None yet.</p>
-        ) : (
-          <Table
-            caption={`Files read by ${view.name}, latest first`}
-            columns={[
-              { key: "file", label: "File" },
-              { key: "import", label: "Import" },
-              { key: "version", label: "Version", align: "end" },
-              { key: "rows", label: "Rows", align: "end" },
-            ]}
-            rows={view.readFiles.map((file, index) => ({
-              key: `${file.importId}-${index.toString()}`,
-              cells: [
-                <bdi key="file">{file.name}</bdi>,
-                <Link key="import" href={`/imports/${file.importId}`}>
-                  {file.importId}
-                </Link>,
-                String(file.version),
-                format.number(file.rows),
-              ],
-            }))}
-          />
-        )}
-      </Section>
+      <Versions view={view} format={format} />
+      <ReadFiles view={view} format={format} />
       {view.retiredAt === null ? (
         <Section id="retire" title="Retire it">
           <form action={retire} className="max-w-[60ch] space-y-4">
@@ -107,6 +60,70 @@ export default async function MappingPage({ params, searchParams }: PageProps<"/
       ) : null}
     </>
   );
+}
+
+function Versions({ view, format }: { view: MappingView; format: Format }) {
+  const here = addressOf(view.name);
+  return (
+    <Section id="versions" title="Versions" note="A version never changes; files keep the one that read them.">
+      <ul>
+        {view.versions.toReversed().map((one) => (
+          <li key={one.version} className="py-1">
+            <Link
+              href={`${here}?version=${one.version}`}
+              aria-current={one.version === view.version ? "true" : undefined}
+            >
+              Version {one.version}
+            </Link>{" "}
+            <span className="text-soft">
+              {format.dayOf(one.savedAt, "UTC")}, read {counted(one.files, "file", { write: format.number })}
+            </span>
+          </li>
+        ))}
+      </ul>
+      <p className="mt-4">
+        <a href={`${here}/export?version=${view.version}`} download>
+          Download this version as JSON
+        </a>{" "}
+        <span className="text-soft">for the command line or another installation.</span>
+      </p>
+    </Section>
+  );
+}
+
+function ReadFiles({ view, format }: { view: MappingView; format: Format }) {
+  return (
+    <Section id="files" title="Files it read">
+      {view.readFiles.length === 0 ? (
+        <p className="text-soft">None yet.</p>
+      ) : (
+        <Table
+          caption={`Files read by ${view.name}, latest first`}
+          columns={[
+            { key: "file", label: "File" },
+            { key: "import", label: "Import" },
+            { key: "version", label: "Version", align: "end" },
+            { key: "rows", label: "Rows", align: "end" },
+          ]}
+          rows={view.readFiles.map((file, index) => ({
+            key: `${file.importId}-${index.toString()}`,
+            cells: [
+              <bdi key="file">{file.name}</bdi>,
+              <Link key="import" href={`/imports/${file.importId}`}>
+                {file.importId}
+              </Link>,
+              String(file.version),
+              format.number(file.rows),
+            ],
+          }))}
+        />
+      )}
+    </Section>
+  );
+}
+
+function addressOf(name: string) {
+  return `/imports/mappings/${encodeURIComponent(name)}` as const;
 }
 
 function Rules({ view: { mapping } }: { view: MappingView }) {

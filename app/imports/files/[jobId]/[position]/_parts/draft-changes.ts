@@ -29,7 +29,7 @@ export function withParts(
 
 /** A list of words with one of theirs given a meaning: a word of ours, an empty cell (null), or none any more. */
 export function withWord(reading: WordReading, theirs: string, ours: string | null | undefined): WordReading {
-  const at = reading.words.findIndex((one) => sameWord(one.theirs, theirs));
+  const at = reading.words.findIndex((one) => sameName(one.theirs, theirs));
   const others = reading.words.filter((_, index) => index !== at);
   if (ours === undefined) return { ...reading, words: others };
   const entry = { theirs, ours };
@@ -39,12 +39,17 @@ export function withWord(reading: WordReading, theirs: string, ours: string | nu
 
 /** The meaning a list of words gives one of theirs by its whole text; undefined when it has none. */
 export function meaningOf({ words }: WordReading, theirs: string): string | null | undefined {
-  return words.find((one) => sameWord(one.theirs, theirs))?.ours;
+  return words.find((one) => sameName(one.theirs, theirs))?.ours;
 }
 
 /** Names of the columns a rule takes cells from. */
 export function columnsIn(parts: readonly Part[]): string[] {
   return parts.flatMap((part) => ("column" in part ? [part.column] : []));
+}
+
+/** Whether two words, or names of columns, are one: capitals and runs of blanks do not matter. */
+export function sameName(one: string, other: string): boolean {
+  return wordForm(one) === wordForm(other);
 }
 
 /** Parts without one of them; a column takes the text that joined it along. */
@@ -57,10 +62,6 @@ export function withoutPart(parts: readonly Part[], index: number): Part[] {
 /** Parts with another column at their end, joined by a text that suits what they make. */
 export function joinedWith(parts: readonly Part[], column: string, read: CellReading): Part[] {
   return [...parts, { text: read.as === "moment" ? " " : "-" }, { column }];
-}
-
-function sameWord(one: string, other: string): boolean {
-  return wordForm(one) === wordForm(other);
 }
 
 function wordForm(text: string): string {

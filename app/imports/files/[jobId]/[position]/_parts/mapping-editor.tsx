@@ -3,6 +3,7 @@
 import { Section } from "@/app/_parts/section";
 import { listed, sentence } from "@/app/imports/_parts/upload/description-words";
 import { ColumnRule } from "@/app/imports/files/[jobId]/[position]/_parts/column-rule";
+import { columnsIn, sameName } from "@/app/imports/files/[jobId]/[position]/_parts/draft-changes";
 import { FileFields } from "@/app/imports/files/[jobId]/[position]/_parts/file-fields";
 import { KeepMapping } from "@/app/imports/files/[jobId]/[position]/_parts/keep-mapping";
 import { PreviewRows } from "@/app/imports/files/[jobId]/[position]/_parts/preview-rows";
@@ -71,6 +72,7 @@ export function MappingEditor({
                 <div className="mt-2 border-t border-rule">{rest.map(rule)}</div>
               </details>
             ) : null}
+            <UnusedColumns preview={preview} />
           </Section>
           <Section id="rows" title="Its rows" note="What would be stored, and what not. Nothing is stored yet.">
             <PreviewRows preview={preview} />
@@ -103,6 +105,34 @@ function sentenceOf({ flaw, seen, missing, questions }: FilePreview): string {
     seen.refused > 0 ? `${count(seen.refused)} would be refused` : null,
   ].filter((part) => part !== null);
   return `Of its ${seen.whole ? "" : "first "}${count(seen.rows)} rows, ${listed(parts)}.`;
+}
+
+const SHOWN_COLUMNS = 12;
+
+/** Their columns that nothing is made of, so that what was overlooked is seen. */
+function UnusedColumns({ preview: { theirs, draft } }: { preview: FilePreview }) {
+  const used = Object.values(draft.columns).flatMap(({ parts }) => columnsIn(parts));
+  const unused = theirs.filter(({ name }) => !used.some((one) => sameName(one, name)));
+  if (unused.length === 0) return null;
+  const shown = unused.slice(0, SHOWN_COLUMNS);
+  return (
+    <p className="mt-4 max-w-[70ch] text-sm">
+      Their columns that nothing is made of:{" "}
+      {shown.map(({ name, samples }, index) => (
+        <span key={name}>
+          {index > 0 ? ", " : ""}
+          <bdi className="font-medium">{name}</bdi>
+          {samples.length > 0 ? (
+            <span className="text-soft">
+              {" "}
+              (<bdi>{samples.map((sample) => sample.slice(0, 24)).join(", ")}</bdi>)
+            </span>
+          ) : null}
+        </span>
+      ))}
+      {unused.length > shown.length ? ` and ${unused.length - shown.length} more` : ""}.
+    </p>
+  );
 }
 
 /** How the ids of known detectors are spelled. */

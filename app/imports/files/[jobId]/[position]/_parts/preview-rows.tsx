@@ -15,8 +15,10 @@ const outcomeWords: Readonly<Record<FilePreview["rows"][number]["outcome"], stri
 /** Rows of the file as they would be stored, or why they would not; the first ones and some that have problems. */
 export function PreviewRows({ preview }: { preview: FilePreview }) {
   const [which, setWhich] = useState("all");
-  const [asSent, setAsSent] = useState("ours");
-  const { rows, ours, draft, theirs } = preview;
+  const [chosen, setChosen] = useState<string | null>(null);
+  const { rows, ours, draft, theirs, missing } = preview;
+  // Before the needed columns are known, what was sent tells more than what would become of it.
+  const asSent = chosen ?? (missing.length > 0 ? "theirs" : "ours");
   const shown = ours.flatMap(({ column }) => (draft.columns[column] && !steering.includes(column) ? [column] : []));
   const wanted = rows.filter(({ outcome }) => which === "all" || (outcome !== "ready" && outcome !== "joins"));
   const columns = asSent === "theirs" ? theirs.map(({ name }) => name) : shown;
@@ -39,7 +41,7 @@ export function PreviewRows({ preview }: { preview: FilePreview }) {
             { value: "ours", text: "as they would be stored" },
             { value: "theirs", text: "as they were sent" },
           ]}
-          onChange={setAsSent}
+          onChange={setChosen}
         />
       </div>
       {wanted.length === 0 ? (
@@ -62,7 +64,13 @@ export function PreviewRows({ preview }: { preview: FilePreview }) {
             </thead>
             <tbody>
               {wanted.map((row) => (
-                <OneRow key={row.line} row={row} columns={columns} sent={asSent === "theirs"} />
+                <OneRow
+                  key={row.line}
+                  row={row}
+                  columns={columns}
+                  sent={asSent === "theirs"}
+                  open={missing.length > 0}
+                />
               ))}
             </tbody>
           </table>
@@ -77,17 +85,30 @@ type Row = FilePreview["rows"][number];
 // They steer what becomes of a row and are not stored.
 const steering = ["row", "phase"];
 
-function OneRow({ row, columns, sent }: { row: Row; columns: readonly string[]; sent: boolean }) {
+function OneRow({
+  row,
+  columns,
+  sent,
+  open,
+}: {
+  row: Row;
+  columns: readonly string[];
+  sent: boolean;
+  /** Whether a needed column is not known yet, which is said once above and not in every row. */
+  open: boolean;
+}) {
   return (
     <tr>
       <th scope="row" data-align="end">
         {row.line}
       </th>
       <td className="min-w-44">
-        <span className={row.outcome === "refused" ? "font-medium text-worse" : undefined}>
-          {outcomeWords[row.outcome]}
+        <span className={row.outcome === "refused" && !open ? "font-medium text-worse" : undefined}>
+          {open ? "not yet" : outcomeWords[row.outcome]}
         </span>
-        {row.reason ? <span className="block max-w-[36ch] text-xs break-words text-soft">{row.reason}</span> : null}
+        {row.reason && !open ? (
+          <span className="block max-w-[36ch] text-xs break-words text-soft">{row.reason}</span>
+        ) : null}
       </td>
       {columns.map((column, index) => {
         const { text, wrong } = sent ? { text: row.theirs[index] ?? "", wrong: false } : cellOf(row, column);

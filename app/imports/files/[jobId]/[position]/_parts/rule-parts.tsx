@@ -1,7 +1,12 @@
 "use client";
 
 import type { ReactNode } from "react";
-import { columnsIn, joinedWith, withoutPart } from "@/app/imports/files/[jobId]/[position]/_parts/draft-changes";
+import {
+  columnsIn,
+  joinedWith,
+  sameName,
+  withoutPart,
+} from "@/app/imports/files/[jobId]/[position]/_parts/draft-changes";
 import { Choice, type Option, TextField } from "@/app/imports/files/[jobId]/[position]/_parts/field";
 import type { CellReading, Part } from "@/lib/import/mapping/mapping";
 import type { OurColumn, TheirColumn } from "@/lib/services/preview-file";
@@ -180,12 +185,14 @@ function optionsOf({
 
 /** Their columns with a cell of each; one that a saved mapping names and this file lacks stays to be seen. */
 function columnOptions(theirs: readonly TheirColumn[], chosen: readonly string[]): Option[] {
-  const absent = chosen.filter((name) => !theirs.some((one) => one.name === name));
+  const absent = chosen.filter((name) => !theirs.some((one) => sameName(one.name, name)));
   return [
     ...absent.map((name) => ({ value: name, text: `${name} (not in this file)` })),
     ...theirs.map(({ name, samples: [sample = ""] }) => {
       const cut = sample.length > SAMPLE_LENGTH ? `${sample.slice(0, SAMPLE_LENGTH)}…` : sample;
-      return { value: name, text: cut === "" ? name : `${name}: ${cut}` };
+      // The name as the mapping spells it is the one that is chosen.
+      const value = chosen.find((one) => sameName(one, name)) ?? name;
+      return { value, text: cut === "" ? name : `${name}: ${cut}` };
     }),
   ];
 }
