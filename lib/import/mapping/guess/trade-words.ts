@@ -8,7 +8,7 @@ const stemsByColumn: Readonly<Record<string, Stems>> = {
   condition: [
     [/\b(?:test|pruf|revision|essai|prueba|prova|proef|provning|ensaio|walk ?test)/, "test"],
     [
-      /(?:disabl|isolat|abgeschalt|abschalt|ausgeschaltet|hors service|inhib|desactiv|desabilit|disabilit|esclu|uitgeschak|buiten dienst|franslag|frankoppl|avstangd|desligad|inibi|anulad|bypass)/,
+      /(?:disabl|isolat|abgeschalt|abschalt|ausgeschaltet|hors service|inhib|desactiv|desabilit|disabilit|esclu|uitgeschak|buiten dienst|franslag|frankoppl|avstangd|desligad|inibi|anulad|bypass|eingeschaltet|\b(?:re ?)?enabled|ingeschakeld|inkopplad|en service|reactivad)/,
       "disablement",
     ],
     [
@@ -94,7 +94,7 @@ const negation = /\b(?:no|not|kein|keine|nicht|pas de|sin|senza|nessun|geen|inge
 const otherAlarms =
   /(?:\bpre ?alarm|voralarm|intrusion|intruder|einbruch|tamper|sabotage|technical alarm|gas alarm|flood|burglar|panic)/;
 const ends =
-  /(?:clear|restor|reset|normal|\boff\b|ended|\bend\b|behoben|\bgeht\b|gehend|gegangen|\bende\b|zuruckgesetzt|ruckgesetzt|beendet|wieder|retabli|\bfin\b|disparu|restablec|restaur|ripristin|cessat|\bfine\b|hersteld|opgeheven|aterstalld|upphord|restabelec|closed|recover|\bre ?enabled?\b)/;
+  /(?:clear|restor|reset|normal|\boff\b|ended|\bend\b|behoben|\bgeht\b|gehend|gegangen|\bende\b|zuruckgesetzt|ruckgesetzt|beendet|wieder|retabli|\bfin\b|disparu|restablec|restaur|ripristin|cessat|\bfine\b|hersteld|opgeheven|aterstalld|upphord|restabelec|closed|recover|\b(?:re ?)?enabled\b|\beingeschaltet\b|\bremis(?:e)? en service\b|\breactivad[oa]\b|\binkopplad\b|\bingeschakeld\b)/;
 
 /** The columns whose words are known. */
 export function hasTradeWords(column: string): boolean {
