@@ -87,8 +87,9 @@ function descriptionOf(found: LookedAt, { staged }: { staged: StagedReading | nu
   };
 }
 
-function isReady({ chosen, questions }: LookedAt, staged: StagedReading | null): boolean {
-  if (questions.length > 0 || missingIn(chosen.draft).length > 0) return false;
+function isReady({ chosen, questions, sample }: LookedAt, staged: StagedReading | null): boolean {
+  // What the first rows of a long file leave open, an import may settle by all of them.
+  if ((questions.length > 0 && sample.whole) || missingIn(chosen.draft).length > 0) return false;
   return chosen.unasked || staged?.settled === true;
 }
 

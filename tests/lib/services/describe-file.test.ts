@@ -65,6 +65,13 @@ describe("a file that waits to be imported", () => {
     ]);
   });
 
+  it("does not hold up a long file for what its first rows leave open, since all of them may settle it", async () => {
+    const rows = `P1-1-05,03/04/2025 07:00,98.5\n`.repeat(20_001);
+    const described = await describeText(`detector_id,read_at,signal_pct\n${rows}`);
+    expect(described).toMatchObject({ state: "ready", seen: { whole: false }, order: { name: "sent.csv" } });
+    expect(described.questions).toHaveLength(1);
+  });
+
   it("counts what would wait or be refused, and lists the words nobody knows, most frequent first", async () => {
     const waiting = "detector_id,read_at,signal_pct\nX-1,2025-04-23T07:00:00Z,98\nP1-1-05,2025-04-23T07:00:00Z,401\n";
     expect((await describeText(waiting)).seen).toMatchObject({ rows: 2, refused: 1, waits: 1 });

@@ -7,10 +7,12 @@ export function QuestionAsked({
   jobId,
   file,
   question,
+  seen,
 }: {
   jobId: string;
   file: { readonly position: number; readonly name: string };
   question: FileDescription["questions"][number];
+  seen: FileDescription["seen"];
 }) {
   const { about, ours, reason, options } = question;
   return (
@@ -20,6 +22,12 @@ export function QuestionAsked({
       <input type="hidden" name="about" value={about} />
       <input type="hidden" name="ours" value={ours.join(",")} />
       <p className="break-words">{sentence(reason)}</p>
+      {seen.whole ? null : (
+        <p className="text-sm text-soft">
+          That holds for its first rows. An import decides by all of them, and refuses the file when they do not say; or
+          say it here.
+        </p>
+      )}
       <div className="mt-2 flex flex-wrap gap-3">
         {options.map(({ answer, label, reads, suggested }) => (
           <button

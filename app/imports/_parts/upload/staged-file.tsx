@@ -38,7 +38,7 @@ export function StagedFile({
       ) : null}
       <p className={state === "unreadable" ? "text-worse" : undefined}>{reasonWords(description)}</p>
       {questions.map((question) => (
-        <QuestionAsked key={`${question.about}-${question.ours.join()}`} {...{ jobId, file, question }} />
+        <QuestionAsked key={`${question.about}-${question.ours.join()}`} {...{ jobId, file, question, seen }} />
       ))}
       {seen.refused > 0 && questions.length === 0 && description.missing.length === 0 ? (
         <p className="text-sm">

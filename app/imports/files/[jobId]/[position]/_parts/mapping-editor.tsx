@@ -96,7 +96,11 @@ function sentenceOf({ flaw, seen, missing, questions }: FilePreview): string {
   const count = (number: number) => number.toLocaleString("en");
   if (missing.length > 0)
     return `${count(seen.rows)} rows, of which nothing can be stored before ${listed(missing)} ${missing.length === 1 ? "is" : "are"} said.`;
-  if (questions.length > 0) return "The rows can be read in more than one way: say which.";
+  if (questions.length > 0) {
+    return seen.whole
+      ? "The rows can be read in more than one way: say which."
+      : "Its first rows can be read in more than one way: say which, or let an import decide by all of them.";
+  }
   const good = seen.ready + seen.joins;
   const parts = [
     `${count(good)} would go in`,
@@ -153,10 +157,10 @@ function doubtOf(
 }
 
 /** What has to be said before the file can be imported. */
-function openOf({ missing, questions }: FilePreview): string[] {
+function openOf({ missing, questions, seen }: FilePreview): string[] {
   return [
     ...missing.map((column) => `Say which of their columns ${column} is.`),
-    ...questions.map(({ reason }) => sentence(reason)),
+    ...(seen.whole ? questions.map(({ reason }) => sentence(reason)) : []),
   ];
 }
 
