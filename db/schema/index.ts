@@ -9,4 +9,5 @@ export { readingChunks, readingClaims, readingDays } from "@/db/schema/readings"
 export { rowClaims } from "@/db/schema/row-claims";
 export { counters, settings } from "@/db/schema/settings";
 export { sites } from "@/db/schema/sites";
+export { watchedFiles } from "@/db/schema/watched-files";
 export { work } from "@/db/schema/work";

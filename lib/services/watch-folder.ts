@@ -1,11 +1,16 @@
 import { mkdir, readdir, rename, stat, writeFile } from "node:fs/promises";
 import { join, parse, resolve } from "node:path";
+import { findImport } from "@/db/queries/imports";
+import { findWatchedFile, forgetWatchedFile, noteWatchedFile } from "@/db/queries/watched-files";
+import { inUnit } from "@/db/unit";
 import { AppError, messageOf } from "@/lib/kernel/errors";
 import type { Context } from "@/lib/services/context";
+import { downloadConflicts } from "@/lib/services/download-conflicts";
 import { downloadRejects } from "@/lib/services/download-rejects";
 import type { ReadChoices } from "@/lib/services/import/file-to-import";
-import { type ImportReport, importFiles } from "@/lib/services/import-files";
+import { importFiles } from "@/lib/services/import-files";
 import { requirePermission } from "@/lib/services/permissions";
+import { type ImportView, importViewOf } from "@/lib/services/show-import";
 
 /** How the files of a watched folder are taken in. */
 export type WatchChoices = ReadChoices & {
@@ -31,12 +36,12 @@ export type Unsettled = Map<string, { readonly size: number; readonly changedAt:
 
 /**
  * Takes in, one import a file, each file of a folder that stands unchanged, and moves it to `done` or `failed` in that
- * folder, with a report beside it, and the rows that did not go in.
+ * folder, with a report beside it, the rows that did not go in, and those that stood with other values.
  *
- * A file is moved only after its import is stored: when the process dies between the two, the next look imports it again
- * and finds every row there. Hidden files, folders and names that end in .part, .tmp or .filepart are left alone.
+ * A file is moved only after its import is stored, and noted in the same unit: when the process dies between the two, the
+ * next look moves it without importing it again. Hidden files, folders and names that end in .part, .tmp or .filepart are left alone.
  *
- * @throws AppError invalid_input when the folder cannot be read; conflict while another process writes to the store
+ * @throws AppError invalid_input when the folder cannot be read, a file not be moved or a report not be written; conflict while another process writes to the store
  */
 export async function* takeInFolder(
   context: Context,
@@ -84,26 +89,79 @@ async function takeInOne(
   context: Context,
   { folder, name, choices }: { folder: string; name: string; choices: Omit<WatchChoices, "folder" | "settledMs"> },
 ): Promise<WatchedFile> {
-  const { replaces = false, fold = "refuse", ...read } = choices;
-  const files = [{ name, path: join(folder, name), ...read }];
-  const report = await importFiles(context, { files, replaces, fold });
+  const path = join(folder, name);
+  const report = (await importedBefore(context, path)) ?? (await importNoted(context, { name, path, choices }));
   const state = stateOf(report);
   const target = join(folder, state === "failed" ? "failed" : "done");
-  await mkdir(target, { recursive: true });
-  const free = await freeName(target, name);
-  await writeFile(
-    join(target, `${free}.report.json`),
-    `${JSON.stringify(reportOf(report, state, context.now), null, 2)}\n`,
-  );
-  if (report.files.some((file) => file.kind !== null && file.refused + file.waiting + file.leftOut > 0)) {
-    await writeFile(join(target, `${free}.not-in.csv`), downloadRejects(context, { importId: report.id }));
-  }
-  await rename(join(folder, name), join(target, free));
+  const free = await moved(path, { target, name });
+  await inUnit(context.store, (unit) => forgetWatchedFile(unit, path));
+  await writeReports(context, { report, state, path: join(target, free) });
   const reason = report.files.find((file) => file.failure !== null)?.failure?.reason ?? null;
   return { name, state, movedTo: join(target, free), importId: report.id, reason };
 }
 
-function stateOf({ files }: ImportReport): WatchedFile["state"] {
+/** The import of a file that was stored by a process which died before it moved the file; null for one not seen yet. */
+async function importedBefore(context: Context, path: string): Promise<ImportView | null> {
+  const note = await findWatchedFile(context.store, path);
+  if (!note) return null;
+  const { size, mtimeMs } = await stat(path);
+  const stored = await findImport(context.store, note.importId);
+  const same = note.bytes === size && note.changedAt === mtimeMs && stored?.takenBackAt === null;
+  return same ? importViewOf(context.store, stored) : null;
+}
+
+async function importNoted(
+  context: Context,
+  { name, path, choices }: { name: string; path: string; choices: Omit<WatchChoices, "folder" | "settledMs"> },
+): Promise<ImportView> {
+  const { replaces = false, fold = "refuse", ...read } = choices;
+  const { size: bytes, mtimeMs: changedAt } = await stat(path);
+  return importFiles(context, {
+    files: [{ name, path, ...read }],
+    replaces,
+    fold,
+    beforeEnd: (unit, { id: importId }) => noteWatchedFile(unit, { path, bytes, changedAt, importId }),
+  });
+}
+
+/** Moves a file into a folder under a name that is free there; the name. */
+async function moved(path: string, { target, name }: { target: string; name: string }): Promise<string> {
+  try {
+    await mkdir(target, { recursive: true });
+    const free = await freeName(target, name);
+    await rename(path, join(target, free));
+    return free;
+  } catch (thrown) {
+    throw new AppError(
+      "invalid_input",
+      `${path} is imported, but cannot be moved to ${target}: ${messageOf(thrown)}; mend that and watch again`,
+    );
+  }
+}
+
+async function writeReports(
+  context: Context,
+  { report, state, path }: { report: ImportView; state: WatchedFile["state"]; path: string },
+): Promise<void> {
+  const { id: importId, files } = report;
+  const readable = files.filter((file) => file.kind !== null);
+  try {
+    await writeFile(`${path}.report.json`, `${JSON.stringify(reportOf(report, state), null, 2)}\n`);
+    if (readable.some((file) => file.refused + file.waiting + file.leftOut > 0)) {
+      await writeFile(`${path}.not-in.csv`, downloadRejects(context, { importId }));
+    }
+    if (readable.some((file) => file.conflicts + file.replaced > 0)) {
+      await writeFile(`${path}.conflicts.csv`, downloadConflicts(context, { importId }));
+    }
+  } catch (thrown) {
+    throw new AppError(
+      "invalid_input",
+      `${path} is imported (import ${importId}), but its report cannot be written: ${messageOf(thrown)}; the imports page has it`,
+    );
+  }
+}
+
+function stateOf({ files }: ImportView): WatchedFile["state"] {
   const total = { used: 0, lost: 0 };
   for (const { failure, accepted, duplicates, refused, waiting, conflicts } of files) {
     if (failure) return "failed";
@@ -114,7 +172,7 @@ function stateOf({ files }: ImportReport): WatchedFile["state"] {
   return total.used > 0 ? "partly" : "failed";
 }
 
-function reportOf({ id, files }: ImportReport, state: WatchedFile["state"], importedAt: number) {
+function reportOf({ id, importedAt, files }: ImportView, state: WatchedFile["state"]) {
   return {
     state,
     import: id,
@@ -123,11 +181,13 @@ function reportOf({ id, files }: ImportReport, state: WatchedFile["state"], impo
   };
 }
 
+const reportEnds = [".report.json", ".not-in.csv", ".conflicts.csv"];
+
 /** A name that neither the file nor its report or rows not in have there yet: readings.csv, then readings (2).csv. */
 async function freeName(folder: string, name: string): Promise<string> {
   const taken = new Set(await readdir(folder));
   const { name: stem, ext } = parse(name);
-  const isFree = (one: string) => ["", ".report.json", ".not-in.csv"].every((end) => !taken.has(`${one}${end}`));
+  const isFree = (one: string) => ["", ...reportEnds].every((end) => !taken.has(`${one}${end}`));
   let free = name;
   for (let count = 2; !isFree(free); count += 1) free = `${stem} (${count})${ext}`;
   return free;

@@ -1,7 +1,8 @@
-import { existsSync, mkdirSync, readdirSync, readFileSync, utimesSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, utimesSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import type { Context } from "@/lib/services/context";
+import { takeBackImport } from "@/lib/services/take-back-import";
 import { takeInFolder, type Unsettled, type WatchedFile } from "@/lib/services/watch-folder";
 import { makeContext, smallFiles } from "../../fixtures/import-folder";
 import { scratchFolder } from "../../fixtures/scratch-folder";
@@ -59,16 +60,35 @@ describe("a watched folder", () => {
     expect(existsSync(join(folder, "sites.csv.part"))).toBe(true);
   });
 
-  it("finds every row there when the process died after the import and before the move", async () => {
+  it("moves a file without importing it again when the process died after the import and before the move", async () => {
     const [context, folder] = [makeContext(), scratchFolder()];
     drop(folder, { "sites.csv": smallFiles["sites.csv"] });
-    await look(context, folder);
+    // A file where the folder should be stops the move, as a kill would.
+    writeFileSync(join(folder, "done"), "");
+    await expect(look(context, folder)).rejects.toThrow("is imported, but cannot be moved");
+    rmSync(join(folder, "done"));
+    expect(await look(context, folder)).toMatchObject([{ name: "sites.csv", state: "done", importId: 1 }]);
+    const report = JSON.parse(readFileSync(join(folder, "done", "sites.csv.report.json"), "utf8"));
+    expect(report).toMatchObject({ import: 1, files: [{ accepted: 2, duplicates: 0 }] });
     drop(folder, { "sites.csv": smallFiles["sites.csv"] });
     expect(await look(context, folder)).toMatchObject([
-      { state: "done", movedTo: join(folder, "done", "sites (2).csv") },
+      { importId: 2, movedTo: join(folder, "done", "sites (2).csv") },
     ]);
-    const report = JSON.parse(readFileSync(join(folder, "done", "sites (2).csv.report.json"), "utf8"));
-    expect(report.files).toMatchObject([{ accepted: 0, duplicates: 2 }]);
+  });
+
+  it("imports a file anew that was changed after its import, or whose import was taken back", async () => {
+    const [context, folder] = [makeContext(), scratchFolder()];
+    const block = async (text: string, changedAt: number) => {
+      drop(folder, { "sites.csv": text }, changedAt);
+      writeFileSync(join(folder, "done"), "");
+      await expect(look(context, folder)).rejects.toThrow("cannot be moved");
+      rmSync(join(folder, "done"));
+    };
+    await block(smallFiles["sites.csv"], LOOKED_AT - 60_000);
+    await takeBackImport(context, { importId: 1 });
+    await block(smallFiles["sites.csv"], LOOKED_AT - 60_000);
+    drop(folder, { "sites.csv": smallFiles["sites.csv"] }, LOOKED_AT - 30_000);
+    expect(await look(context, folder)).toMatchObject([{ importId: 3 }]);
   });
 
   it("that is not there is named", async () => {
