@@ -9,7 +9,7 @@ export type GatheredDetector = {
   readonly quarters: Iterable<{ readonly quarter: number; readonly sent: SentReadings }>;
 };
 
-/** Readings of any detectors in the order they were sent, in columns of a fixed size, so that memory stays flat. */
+/** Readings of any detectors in the order they were sent, in columns that grow to a fixed size, so that memory stays flat. */
 export class GatheredReadings {
   private gathered: ReadingRows | null = null;
 
@@ -17,7 +17,7 @@ export class GatheredReadings {
 
   /** Adds a reading; true when there is room for no more. */
   add(detectorKey: number, reading: Reading, line: number): boolean {
-    const { gathered } = this.room();
+    const { gathered } = this.room(1);
     const index = gathered.length;
     gathered.detectorKey[index] = detectorKey;
     gathered.readAt[index] = reading.readAt;
@@ -36,7 +36,7 @@ export class GatheredReadings {
 
   /** Adds rows from the one at `from` on, as many as there is room for; how many. */
   addRows(rows: ReadingRows, from: number): number {
-    const { gathered, left } = this.room();
+    const { gathered, left } = this.room(rows.length - from);
     const count = Math.min(left, rows.length - from);
     const at = gathered.length;
     const to = from + count;
@@ -63,12 +63,33 @@ export class GatheredReadings {
     gathered.length = 0;
   }
 
-  private room(): { gathered: ReadingRows; left: number } {
-    // Made with the first reading: most files have none.
-    this.gathered ??= emptyRows(this.capacity);
+  /** The columns, grown where they have no room for `wanted` more, but never past the capacity. */
+  private room(wanted: number): { gathered: ReadingRows; left: number } {
     if (this.isFull()) throw new RangeError(`no room for more than ${this.capacity} readings`);
-    return { gathered: this.gathered, left: this.capacity - this.gathered.length };
+    // Made with the first reading, and small: most files have none or few.
+    let gathered = this.gathered ?? emptyRows(Math.min(FIRST_ROOM, this.capacity));
+    const needed = Math.min(gathered.length + wanted, this.capacity);
+    for (let size = gathered.readAt.length; size < needed; ) {
+      size = Math.min(size * 4, this.capacity);
+      gathered = grown(gathered, size);
+    }
+    this.gathered = gathered;
+    return { gathered, left: gathered.readAt.length - gathered.length };
   }
+}
+
+const FIRST_ROOM = 1_024;
+
+function grown(rows: ReadingRows, capacity: number): ReadingRows {
+  const wide = emptyRows(capacity);
+  wide.length = rows.length;
+  wide.detectorKey.set(rows.detectorKey);
+  wide.readAt.set(rows.readAt);
+  wide.signalPct.set(rows.signalPct);
+  wide.compensationPct.set(rows.compensationPct);
+  wide.temperatureC.set(rows.temperatureC);
+  wide.line.set(rows.line);
+  return wide;
 }
 
 type Part = { readonly key: number; readonly from: number; readonly to: number };

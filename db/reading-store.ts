@@ -80,7 +80,31 @@ function chunkStore({ db }: Store) {
     .where(eq(readingChunks.detectorKey, placeholder("detectorKey")))
     .prepare();
   const remove = db.delete(readingChunks).where(here).prepare();
-  const save = db
+  const save = savingChunk(db);
+  return {
+    chunk(name: ChunkName): ReadingSeries {
+      const found = find.get(name);
+      return found ? decodeSeries(found) : emptySeries();
+    },
+    quartersOf: (detectorKey: number) => new Set(quarters.all({ detectorKey }).map(({ quarter }) => quarter)),
+    save(name: ChunkName, series: ReadingSeries): void {
+      const count = series.readAt.length;
+      if (count === 0) {
+        remove.run(name);
+        return;
+      }
+      const { bytes, checksum } = encodeSeries(series);
+      const firstAt = series.readAt[0] ?? 0;
+      const lastAt = series.readAt[count - 1] ?? 0;
+      const { min, max } = rangeOf(series.signalPct);
+      const range = { minSignalPct: min, maxSignalPct: max };
+      save.run({ ...name, ...range, count, firstAt, lastAt, checksum, bytes: asBuffer(bytes) });
+    },
+  };
+}
+
+function savingChunk(db: Store["db"]) {
+  return db
     .insert(readingChunks)
     .values({
       detectorKey: placeholder("detectorKey"),
@@ -106,26 +130,6 @@ function chunkStore({ db }: Store) {
       },
     })
     .prepare();
-  return {
-    chunk(name: ChunkName): ReadingSeries {
-      const found = find.get(name);
-      return found ? decodeSeries(found) : emptySeries();
-    },
-    quartersOf: (detectorKey: number) => new Set(quarters.all({ detectorKey }).map(({ quarter }) => quarter)),
-    save(name: ChunkName, series: ReadingSeries): void {
-      const count = series.readAt.length;
-      if (count === 0) {
-        remove.run(name);
-        return;
-      }
-      const { bytes, checksum } = encodeSeries(series);
-      const firstAt = series.readAt[0] ?? 0;
-      const lastAt = series.readAt[count - 1] ?? 0;
-      const { min, max } = rangeOf(series.signalPct);
-      const range = { minSignalPct: min, maxSignalPct: max };
-      save.run({ ...name, ...range, count, firstAt, lastAt, checksum, bytes: asBuffer(bytes) });
-    },
-  };
 }
 
 /** A claim to all of its chunk is stored as no bytes; its times are those of the chunk. */
