@@ -67,6 +67,9 @@ describe("a panel's print with columns and words of its own", { timeout: 60_000 
     await id.getByText("Known detectors are called 01-001, 01-002 and 02-001.").waitFor();
     await id.getByLabel("detector_id, part 1, digits").selectOption("2 digits");
     await page.getByText("Of its 24 rows, 24 would go in.").waitFor();
+    expect((await page.getByRole("table", { name: "What becomes of the rows" }).textContent()) ?? "").not.toContain(
+      "Größe",
+    );
     await rule("cause").getByLabel("Größe 7 verfehlt stands for").selectOption("path blocked");
     await rule("cause").getByText("All 2 words have a meaning.").waitFor();
     await page.reload();

@@ -124,9 +124,10 @@ function OneRow({
   );
 }
 
-/** What will be stored in a column, or what stands there when it cannot be read. */
-function cellOf({ cells }: Row, column: string): { text: string; wrong: boolean } {
+/** What will be stored in a column; of a row that does not go in, what stands there where nothing can be made of it. */
+function cellOf({ cells, outcome }: Row, column: string): { text: string; wrong: boolean } {
   const cell = cells.find(({ ours }) => ours === column);
   if (!cell) return { text: "", wrong: false };
-  return { text: cell.text || cell.sent, wrong: cell.problem !== null };
+  const lost = outcome === "refused" || outcome === "left_out";
+  return { text: lost ? cell.text || cell.sent : cell.text, wrong: cell.problem !== null };
 }

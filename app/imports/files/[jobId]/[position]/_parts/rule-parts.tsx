@@ -61,10 +61,23 @@ export function RuleParts({
         ))
       )}
       {fixed && single ? <FixedValue our={our} parts={parts} onChange={onChange} /> : null}
-      {!fixed && parts.length > 0 && next !== undefined ? (
-        <Small onClick={() => onChange(joinedWith(parts, next, read))}>
-          Join a column<span className="sr-only"> to {our.column}</span>
-        </Small>
+      {!fixed && parts.length > 0 ? (
+        <span className="inline-flex flex-wrap gap-x-2">
+          {next !== undefined ? (
+            <Small onClick={() => onChange(joinedWith(parts, next, read))}>
+              Join a column<span className="sr-only"> to {our.column}</span>
+            </Small>
+          ) : null}
+          {read.as === "moment" ? (
+            <Small onClick={() => onChange([...parts, { text: " 12:00" }])}>
+              Add a time<span className="sr-only"> to {our.column}</span>
+            </Small>
+          ) : (
+            <Small onClick={() => onChange([{ text: "-" }, ...parts])}>
+              Text before<span className="sr-only"> {our.column}</span>
+            </Small>
+          )}
+        </span>
       ) : null}
     </div>
   );
@@ -88,13 +101,16 @@ function PartField({
   const place = `${our.column}, part ${index + 1}`;
   if ("text" in part) {
     return (
-      <TextField
-        label={`${place}, text between`}
-        hideLabel
-        size={3}
-        value={part.text}
-        onChange={(text) => onChange({ text })}
-      />
+      <span className="inline-flex items-end">
+        <TextField
+          label={`${place}, text`}
+          hideLabel
+          size={3}
+          value={part.text}
+          onChange={(text) => onChange({ text })}
+        />
+        <RemovePart place={place} onRemove={onRemove} />
+      </span>
     );
   }
   return (
@@ -115,11 +131,17 @@ function PartField({
           onChange={(width) => onChange({ column: part.column, ...(width === "0" ? {} : { width: Number(width) }) })}
         />
       ) : null}
-      <Small onClick={onRemove}>
-        <span aria-hidden="true">×</span>
-        <span className="sr-only">Leave {place} out</span>
-      </Small>
+      <RemovePart place={place} onRemove={onRemove} />
     </span>
+  );
+}
+
+function RemovePart({ place, onRemove }: { place: string; onRemove: () => void }) {
+  return (
+    <Small onClick={onRemove}>
+      <span aria-hidden="true">×</span>
+      <span className="sr-only">Leave {place} out</span>
+    </Small>
   );
 }
 
