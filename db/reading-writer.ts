@@ -108,13 +108,3 @@ export function withdrawReadings(unit: Store, importId: number): void {
   }
   derived.settle();
 }
-
-/** Imports that still vouch for readings of a detector, by id. */
-export function importsWithReadingsOf(unit: Store, detectorKey: number): number[] {
-  const rows = unit.db
-    .selectDistinct({ importId: readingClaims.importId })
-    .from(readingClaims)
-    .where(eq(readingClaims.detectorKey, detectorKey))
-    .all();
-  return rows.map((row) => row.importId);
-}

@@ -121,17 +121,6 @@ export async function listUnmappedWords(
     .all();
 }
 
-/** Which of the imports named still stand, by id. */
-export async function standingImports(store: Store, importIds: readonly number[]): Promise<number[]> {
-  const rows = store.db
-    .select({ id: imports.id })
-    .from(imports)
-    .where(and(inArray(imports.id, [...importIds]), sql`${imports.takenBackAt} is null`))
-    .orderBy(asc(imports.id))
-    .all();
-  return rows.map((one) => one.id);
-}
-
 function filesOf(store: Store, importIds: readonly number[]): StoredImportFile[] {
   return store.db
     .select()

@@ -73,15 +73,6 @@ export async function showMapping(
 }
 
 /** The saved mappings that were made for files with just these columns, by name; retired ones are not among them. */
-export async function findMappingsFor(
-  context: Context,
-  { columns }: { columns: readonly string[] },
-): Promise<SavedMapping[]> {
-  requirePermission(context, "see");
-  return savedMappingsFor(context.store, { columns });
-}
-
-/** The same of a store, for an import under way. */
 export async function savedMappingsFor(
   store: Store,
   { columns }: { columns: readonly string[] },

@@ -76,12 +76,11 @@ export const readingSchema = z.discriminatedUnion("as", [
 export const columnRuleSchema = z.strictObject({ parts: z.array(partSchema).min(1).max(20), read: readingSchema });
 
 /**
- * Columns that steer what becomes of a row, beside those of the file kind: `row` gives `keep` or `leave_out`; `phase`,
- * in events only, gives `whole` (the row is an event), `begin` or `end` (two rows make one event).
+ * A mapping that may still lack columns it needs: what a guess gives and an editor changes.
+ *
+ * Two columns beside those of the file kind steer what becomes of a row: `row` gives `keep` or `leave_out`; `phase`, in
+ * events only, gives `whole` (the row is an event), `begin` or `end` (two rows make one event).
  */
-export const steeringColumns = ["row", "phase"] as const;
-
-/** A mapping that may still lack columns it needs: what a guess gives and an editor changes. */
 export const mappingDraftSchema = z.strictObject({
   form: z.literal(1),
   kind: z.enum(fileKinds),

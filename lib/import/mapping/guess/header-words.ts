@@ -164,7 +164,9 @@ export const addressWords = {
   panel: words(
     "panel(?: ?(?:id|no|nr|name))?|control panel|zentrale|bmz|bmc|centrale|central|centrala|paneel|panneau|painel|node|station",
   ),
-  loop: words("loop(?: ?(?:no|nr))?|ring|ringleitung|schleife|linie|boucle|lazo|bucle|linea|lus|slinga|laco|circuit|line"),
+  loop: words(
+    "loop(?: ?(?:no|nr))?|ring|ringleitung|schleife|linie|boucle|lazo|bucle|linea|lus|slinga|laco|circuit|line",
+  ),
   address: words(
     "address|adresse|adres|adress|indirizzo|direccion|endereco|point(?: ?(?:no|nr))?|punkt|punto|ponto|element|device(?: ?(?:no|nr))?|detector(?: ?(?:no|nr))?|melder(?: ?(?:nr|nummer)|nr|nummer)?",
   ),
