@@ -28,7 +28,7 @@ const ENOUGH = 0.6;
  * Finds the header among the first records of a table.
  *
  * It is the first record that is more than half filled, whose cells look like names, and whose width most of the
- * records below share. Without one, the first record of the commonest width names the columns if its cells differ in
+ * records below share; one further down, before any values, that names more columns goes before it. Without one, the first record of the commonest width names the columns if its cells differ in
  * kind from those below it; else nothing does. `headerLine` is the line that a sender chose, 0 for none; its `place` is
  * -1 when no record begins there.
  */
@@ -45,11 +45,8 @@ export function findHeader(
   const search = [...records.slice(0, HEADER_SEARCH).entries()].filter(([, record]) => record.flaw === null);
   const known = search.find(([, { cells }]) => readHeader(cells, { name: "" }).ok);
   if (known) return { ...fitOf(records, known[0]), known: true };
-  for (const [place, { cells }] of search) {
-    if (!looksLikeNames(cells)) continue;
-    const fit = fitOf(records, place);
-    if (fit.support >= ENOUGH) return fit;
-  }
+  const byNames = firstNames(records, search);
+  if (byNames) return byNames;
   const width = commonestWidth(records);
   const first = search.find(([, { cells }]) => cells.length === width);
   if (!first) return fitOf(records, 0);
@@ -57,6 +54,22 @@ export function findHeader(
   const fit = fitOf(records, place);
   const named = cells.some((cell, column) => isName(cell) && mostlyValues(records.slice(place + 1), { column, width }));
   return { ...fit, named: named || !cells.some(isValue) };
+}
+
+/** The first record of names, or of those above the first values one that names more columns: titles name few. */
+function firstNames(
+  records: readonly SplitRecord[],
+  search: readonly (readonly [number, SplitRecord])[],
+): FoundHeader | null {
+  let best: { readonly fit: FoundHeader; readonly names: number } | null = null;
+  for (const [place, { cells }] of search) {
+    if (best && cells.some(isValue)) break;
+    if (!looksLikeNames(cells)) continue;
+    const fit = fitOf(records, place);
+    const names = cells.filter((cell) => cell.trim() !== "").length;
+    if (fit.support >= ENOUGH && names > (best?.names ?? 0)) best = { fit, names };
+  }
+  return best?.fit ?? null;
 }
 
 function looksLikeNames(cells: readonly string[]): boolean {

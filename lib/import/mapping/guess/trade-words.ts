@@ -139,9 +139,13 @@ export function tradeStem(column: string, text: string): { readonly theirs: stri
   return hit && hit[0] !== "" ? { theirs: letters.slice(hit.index, hit.index + hit[0].length).join(""), ours } : null;
 }
 
+// Words that end a condition only where they stand alone: in a sentence they may say anything.
+const endsAlone = /^(?:aus|uit|av|inactive|inaktiv|inactif|inactivo|gone|leave|leaving|clr|out)$/;
+
 /** Whether a text says that a condition is over. */
 export function saysEnd(text: string): boolean {
-  return ends.test(stemForm(text));
+  const form = stemForm(text);
+  return ends.test(form) || endsAlone.test(form);
 }
 
 function stemForm(text: string): string {

@@ -119,6 +119,13 @@ print(json.dumps(files))`;
     expect((await readTable("sep=;\n1;2", { headerLine: 0 })).cells).toEqual([["1", "2"]]);
   });
 
+  it("takes no titles of a few cells for the header, though the rows below are as wide", async () => {
+    const titled = "Site;Hall;\nPrinted by;Control room;\nId;When;Text\nD1;2025-01-01;Fault\nD2;2025-01-02;Fire\n";
+    const table = await readTable(titled);
+    expect(table.columns).toEqual(["Id", "When", "Text"]);
+    expect(table.records.map(({ line }) => line)).toEqual([4, 5]);
+  });
+
   it("accounts for every line of any text, in order, and never fails but in plain words", async () => {
     const part = fc.constantFrom('"', ",", ";", "\t", "a", "1", " ", "\r", "\n", "\n", "é", "sep=;", "{", "}");
     await fc.assert(
