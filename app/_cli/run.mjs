@@ -85,7 +85,8 @@ function inCallersFolder(script) {
 
 function requireNode() {
   const [major = 0, minor = 0] = process.versions.node.split(".").map(Number);
-  if (major < 20 || (major === 20 && minor < 15)) fail(`Node 20.15 or newer is needed; this is ${process.versions.node}`);
+  if (major < 20 || (major === 20 && minor < 15))
+    fail(`Node 20.15 or newer is needed; this is ${process.versions.node}`);
 }
 
 /** Installs when a package of the lock file is missing or has another version than the one installed. */
