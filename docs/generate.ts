@@ -51,7 +51,13 @@ conflict: it is listed and the stored row stays, unless the import says \`--repl
 it is kept with line, column, value and reason, and can be downloaded, mended and imported again. A row that only names a
 site or detector not known yet waits, and goes in by itself once an import brings it. A time after the moment of the
 import (five minutes of slack), or more than a day before the detector was installed, is refused. Every import is one unit
-and can be taken back whole.`;
+and can be taken back whole, at any time: rows of later imports that name a site or detector which it alone brought wait
+again until that is sent anew.
+
+That is the plainest form. The same columns also come in UTF-16 or Windows-1252, with semicolons, tabs or pipes, as a
+workbook, as JSON lines, and packed by gzip; rows whose every cell is empty are no rows. Where most dates or numbers are
+written otherwise (\`23.04.2025 10:15\`, \`98,5\`, \`98.5 %\`), the whole file decides how they are read, and a file that
+leaves it open is refused until \`--dates\` or \`--decimal\` says it. Other columns are read by a [mapping](mappings.md).`;
 
 function settings(): string {
   const rows = settingKeys.map((key) => {
