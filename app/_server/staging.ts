@@ -86,10 +86,12 @@ const fullDisk = new Set(["ENOSPC", "EDQUOT", "EFBIG"]);
 
 function notKept(thrown: unknown, { bytes, expectedBytes }: { bytes: number; expectedBytes: number }): AppError {
   const code = thrown instanceof Error && "code" in thrown ? String(thrown.code) : "";
-  const reason = fullDisk.has(code) ? "the disk is full: free space on it" : messageOf(thrown);
+  const after = `after ${bytes} of ${expectedBytes} bytes`;
   return new AppError(
     "invalid_input",
-    `${reason} (after ${bytes} of ${expectedBytes} bytes); then send the file again`,
+    fullDisk.has(code)
+      ? `the disk is full (${after}): free space on it, then send the file again`
+      : `${messageOf(thrown)} ${after}; send the file again`,
   );
 }
 

@@ -19,7 +19,7 @@ describe("an upload to a full disk", () => {
         .then(() => console.log("kept"), (thrown) => console.log(thrown.name, thrown.message));`;
     const shell = `ulimit -f 100; exec "$0" --import tsx --input-type=module -e "$1"`;
     const { stdout } = spawnSync("sh", ["-c", shell, process.execPath, program], { cwd: root, encoding: "utf8" });
-    expect(stdout).toMatch(/^AppError the disk is full: free space on it \(after \d+ of 200000 bytes\); then send/);
+    expect(stdout).toMatch(/^AppError the disk is full \(after \d+ of 200000 bytes\): free space on it, then send/);
     expect(readdirSync(folder)).toEqual([]);
     rmSync(folder, { recursive: true });
   });
