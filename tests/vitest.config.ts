@@ -12,6 +12,8 @@ export default defineConfig({
     passWithNoTests: false,
     // The usual share leaves one core idle, which on a machine with two is half of it.
     maxWorkers: "100%",
+    // A process for each file would spend more on loading the code than on testing it.
+    isolate: false,
     projects: [
       {
         root,
