@@ -12,14 +12,14 @@ export default defineConfig({
     passWithNoTests: false,
     // The usual share leaves one core idle, which on a machine with two is half of it.
     maxWorkers: "100%",
-    // A process for each file would spend more on loading the code than on testing it.
-    isolate: false,
     projects: [
       {
         root,
         resolve: shared,
         test: {
           name: "unit",
+          // A process for each file would spend more on loading the code than on testing it.
+          isolate: false,
           include: ["tests/**/*.test.ts"],
           exclude: ["tests/app/browser/**", "tests/calibration/**", "tests/exhaustive/**"],
           testTimeout: 180_000,
