@@ -122,10 +122,9 @@ function addShow({ program, withContext }: Program): void {
     .argument("<name>", "NAME for the latest version, or NAME@VERSION")
     .action((text: string) =>
       withContext(async (context) => {
-        const { showMapping } = await import("@/lib/services/mappings");
-        const [, name = text, version] = /^(.*?)(?:@(\d+))?$/.exec(text) ?? [];
-        const asked = { name, version: version === undefined ? undefined : Number(version) };
-        await print(`${JSON.stringify((await showMapping(context, asked)).mapping, null, 2)}\n`);
+        const { mappingNameOf, showMapping } = await import("@/lib/services/mappings");
+        const { mapping } = await showMapping(context, mappingNameOf(text));
+        await print(`${JSON.stringify(mapping, null, 2)}\n`);
         return exitCodes.done;
       }),
     );

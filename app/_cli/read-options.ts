@@ -84,9 +84,8 @@ const orderWords = { "year-first": "year_first", "day-first": "day_first", "mont
 
 async function mappingOf(context: Context, text: string): Promise<ReadChoices> {
   if (text.endsWith(".json")) return { mapping: await mappingInFile(text) };
-  const { showMapping } = await import("@/lib/services/mappings");
-  const [, name = text, version] = /^(.*?)(?:@(\d+))?$/.exec(text) ?? [];
-  const saved = await showMapping(context, { name, version: version === undefined ? undefined : Number(version) });
+  const { mappingNameOf, showMapping } = await import("@/lib/services/mappings");
+  const saved = await showMapping(context, mappingNameOf(text));
   return { mapping: saved.mapping, mappingVersionKey: saved.versionKey };
 }
 

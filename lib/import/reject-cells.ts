@@ -1,3 +1,5 @@
+import { plainNumber } from "@/lib/records/cells";
+
 /** The columns that a file of rows which did not go in has before its own: where each stood, and why it did not go in. */
 export const rejectColumns = [
   "rejected_file",
@@ -8,7 +10,6 @@ export const rejectColumns = [
 ] as const;
 
 const formulaStart = /^'*(\s*[=+\-@\uFF1D\uFF0B\uFF0D\uFF20]|[\t\r\n])/;
-const plainNumber = /^[+-]?(\d+(\.\d*)?|\.\d+)$/;
 
 /**
  * A cell that no spreadsheet takes for a formula, and that {@link unguarded} gives back as it was.

@@ -82,5 +82,6 @@ export type NumberCell = {
   readonly integer?: boolean;
 };
 
-const plainNumber = /^[+-]?(\d+(\.\d*)?|\.\d+)$/;
+/** A number as our files write it: digits with a decimal point, with or without a sign. */
+export const plainNumber = /^[+-]?(\d+(\.\d*)?|\.\d+)$/;
 const booleans: Record<string, boolean> = { true: true, yes: true, "1": true, false: false, no: false, "0": false };

@@ -1,10 +1,10 @@
-import { type MappingDraft, mappingSchema } from "@/lib/import/mapping/mapping";
+import { type MappingDraft, mappingSchema, unmadeColumns } from "@/lib/import/mapping/mapping";
 import type { Question } from "@/lib/import/mapping/settle";
 import type { TableFormat } from "@/lib/import/table/table-format";
 import type { FileKind } from "@/lib/records/files";
 import type { Context } from "@/lib/services/context";
 import { FileFlaw } from "@/lib/services/import/file-flaw";
-import { type LookedAt, lookAtFile, missingIn } from "@/lib/services/import/look-at-file";
+import { type LookedAt, lookAtFile } from "@/lib/services/import/look-at-file";
 import { showMapping } from "@/lib/services/mappings";
 import { requirePermission } from "@/lib/services/permissions";
 import type { MappingName, PlannedFile, StagedReading } from "@/lib/services/staged-reading";
@@ -79,7 +79,7 @@ function descriptionOf(found: LookedAt, { staged }: { staged: StagedReading | nu
       refused: trial.counts.refused,
       waits: trial.counts.waits,
     },
-    missing: missingIn(draft),
+    missing: unmadeColumns(draft),
     questions,
     unknownWords: unknownWords(found),
     flaw: null,
@@ -89,7 +89,7 @@ function descriptionOf(found: LookedAt, { staged }: { staged: StagedReading | nu
 
 function isReady({ chosen, questions, sample }: LookedAt, staged: StagedReading | null): boolean {
   // What the first rows of a long file leave open, an import may settle by all of them.
-  if ((questions.length > 0 && sample.whole) || missingIn(chosen.draft).length > 0) return false;
+  if ((questions.length > 0 && sample.whole) || unmadeColumns(chosen.draft).length > 0) return false;
   return chosen.unasked || staged?.settled === true;
 }
 

@@ -72,6 +72,12 @@ export async function showMapping(
   return savedOf(found);
 }
 
+/** What NAME or NAME@VERSION names, as people write it; no version stands for the latest. */
+export function mappingNameOf(text: string): { name: string; version: number | undefined } {
+  const [, name = text, version] = /^(.*)@(\d{1,9})$/.exec(text) ?? [];
+  return { name, version: version === undefined ? undefined : Number(version) };
+}
+
 /** The saved mappings that were made for files with just these columns, by name; retired ones are not among them. */
 export async function savedMappingsFor(
   store: Store,

@@ -1,11 +1,11 @@
 import type { Doubt } from "@/lib/import/mapping/guess";
-import type { MappingDraft, NumberUnit } from "@/lib/import/mapping/mapping";
+import { type MappingDraft, type NumberUnit, unmadeColumns } from "@/lib/import/mapping/mapping";
 import type { Question } from "@/lib/import/mapping/settle";
 import { unitsOf } from "@/lib/import/mapping/units";
 import type { Context } from "@/lib/services/context";
 import type { FileForm } from "@/lib/services/describe-file";
 import { FileFlaw } from "@/lib/services/import/file-flaw";
-import { type LookedAt, lookAtFile, missingIn } from "@/lib/services/import/look-at-file";
+import { type LookedAt, lookAtFile } from "@/lib/services/import/look-at-file";
 import { type OfferedColumn, offeredColumns } from "@/lib/services/import/our-columns";
 import type { Trial, TriedColumn, TriedRow, TriedWord } from "@/lib/services/import/try-mapping";
 import { showMapping } from "@/lib/services/mappings";
@@ -73,7 +73,7 @@ function previewOf({ table, sheets, sample, chosen, questions, trial, knownIds }
     ours: offeredColumns(draft.kind).map((offered) => ourColumn(offered, trial)),
     rows: trial.rows,
     seen: { rows: sample.records.length, whole: sample.whole, ...trial.counts },
-    missing: missingIn(draft),
+    missing: unmadeColumns(draft),
     questions,
     doubts,
     knownIds,

@@ -11,7 +11,7 @@ import type { ApiKeyView } from "@/lib/services/api-keys";
 import type { Context } from "@/lib/services/context";
 import type { ReadChoices } from "@/lib/services/import/file-to-import";
 import { type ImportReport, importFiles } from "@/lib/services/import-files";
-import { showMapping } from "@/lib/services/mappings";
+import { mappingNameOf, showMapping } from "@/lib/services/mappings";
 import { requirePermission } from "@/lib/services/permissions";
 
 /** What was sent: which kind of records by which key, where the body stands, and how it is to be read. */
@@ -95,12 +95,11 @@ async function sitesOf(store: Store, { scope, scopeId }: ApiKeyView): Promise<Re
 
 async function mappingOf(context: Context, { mapping, kind }: SentRecords) {
   if (mapping === null) return null;
-  const [, name = mapping, version] = /^(.*)@(\d{1,9})$/.exec(mapping) ?? [];
-  const wanted = { name, version: version === undefined ? undefined : Number(version) };
+  const wanted = mappingNameOf(mapping);
   try {
     const saved = await showMapping({ ...context, permissions: new Set(["see"]) }, wanted);
     if (saved.mapping.kind === kind) return saved;
-    throw new Refused("malformed-request", `the mapping ${name} makes ${saved.mapping.kind}, not ${kind}`);
+    throw new Refused("malformed-request", `the mapping ${wanted.name} makes ${saved.mapping.kind}, not ${kind}`);
   } catch (thrown) {
     if (thrown instanceof AppError && thrown.code === "not_found") throw new Refused("not-found", thrown.message);
     throw thrown;

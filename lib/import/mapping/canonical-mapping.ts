@@ -18,6 +18,9 @@ export function canonicalMapping(kind: FileKind, columns: readonly string[]): Ma
   return { form: 1, kind, table: {}, columns: Object.fromEntries(rules), madeFor: nameable(columns) };
 }
 
+/** Rows by which it is judged whether a file is plain; an import and a look at a file beforehand must agree. */
+export const JUDGED_ROWS = 1_000;
+
 /**
  * Whether a file with our column names also has our dates and numbers, judged by some of its rows.
  *

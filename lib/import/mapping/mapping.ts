@@ -93,11 +93,10 @@ export const mappingDraftSchema = z.strictObject({
 /** A mapping: how a foreign table becomes one of the five canonical files. */
 export const mappingSchema = mappingDraftSchema.superRefine(({ kind, columns }, context) => {
   const known = [...columnsOf(kind), "row", ...(kind === "events" ? ["phase"] : [])];
-  const needed = requiredColumnsOf(kind);
   for (const column of Object.keys(columns).filter((one) => !known.includes(one))) {
     context.addIssue({ code: "custom", path: ["columns", column], message: `is no column of ${kind}.csv` });
   }
-  for (const column of needed.filter((one) => columns[one] === undefined)) {
+  for (const column of unmadeColumns({ kind, columns })) {
     const message = `is needed by ${kind}.csv; say which column it is`;
     context.addIssue({ code: "custom", path: ["columns", column], message });
   }
@@ -110,6 +109,11 @@ export const mappingSchema = mappingDraftSchema.superRefine(({ kind, columns }, 
 /** The columns of a file that a mapping can name: overlong names are text that is no header. */
 export function nameable(columns: readonly string[]): string[] {
   return columns.filter((name) => name !== "" && name.length <= NAME_LIMIT).slice(0, COLUMNS_LIMIT);
+}
+
+/** Columns of ours that a mapping needs and says nothing of, in the order of the file. */
+export function unmadeColumns({ kind, columns }: Pick<MappingDraft, "kind" | "columns">): string[] {
+  return requiredColumnsOf(kind).filter((column) => columns[column] === undefined);
 }
 
 /** What is wrong with the way a column is read, in words; null when nothing is. */

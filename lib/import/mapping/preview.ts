@@ -1,10 +1,9 @@
 import type { MappedRow, RowMapper } from "@/lib/import/mapping/mapped-row";
-import type { MappingDraft } from "@/lib/import/mapping/mapping";
+import { type MappingDraft, unmadeColumns } from "@/lib/import/mapping/mapping";
 import { rowMapper } from "@/lib/import/mapping/row-mapper";
 import { type MomentOfDetector, rowReader } from "@/lib/import/read-row";
 import type { SplitRecord } from "@/lib/import/split-records";
 import type { FoldChoice } from "@/lib/kernel/time";
-import { requiredColumnsOf } from "@/lib/records/files";
 import type { Refusal } from "@/lib/records/outcome";
 
 /** One cell of ours in a preview: what was sent for it, what it becomes, and what is wrong with it (null for nothing). */
@@ -45,7 +44,7 @@ export function previewRows({
 }: PreviewInput): PreviewRow[] {
   const mapper = rowMapper(mapping, columns, { fold });
   const read = rowReader(mapper.layout, momentOfDetector);
-  const open = requiredColumnsOf(mapping.kind).filter((column) => mapping.columns[column] === undefined);
+  const open = unmadeColumns(mapping);
   return records.map((record) => {
     if (record.flaw !== null) {
       return { line: record.line, outcome: "refused", reason: record.flaw, column: null, cells: [], unmapped: [] };

@@ -1,14 +1,14 @@
 import type { Store } from "@/db/client";
 import { momentFor } from "@/lib/import/cross-check";
 import { readHeader } from "@/lib/import/header";
-import { canonicalMapping, isPlainCanonical } from "@/lib/import/mapping/canonical-mapping";
+import { canonicalMapping, isPlainCanonical, JUDGED_ROWS } from "@/lib/import/mapping/canonical-mapping";
 import { TableEvidence } from "@/lib/import/mapping/evidence";
 import { type Doubt, guessMapping } from "@/lib/import/mapping/guess";
-import type { MappingDraft } from "@/lib/import/mapping/mapping";
+import { type MappingDraft, unmadeColumns } from "@/lib/import/mapping/mapping";
 import { type Question, settle } from "@/lib/import/mapping/settle";
 import type { Table } from "@/lib/import/table/table";
 import type { TableChoices } from "@/lib/import/table/table-format";
-import { type FileKind, requiredColumnsOf } from "@/lib/records/files";
+import type { FileKind } from "@/lib/records/files";
 import { LiveDirectory } from "@/lib/services/import/live-directory";
 import { openTable } from "@/lib/services/import/open-table";
 import { type Sample, sampleTable } from "@/lib/services/import/sample-table";
@@ -107,7 +107,7 @@ async function openLikeliest(store: Store, asked: Asked): Promise<Opened> {
 
 /** How much of a file is not understood: needed columns that are not found, and whether what is found is a guess. */
 function lackingIn({ chosen }: Opened): number {
-  return missingIn(chosen.draft).length + (chosen.by === "guess" ? 1 : 0);
+  return unmadeColumns(chosen.draft).length + (chosen.by === "guess" ? 1 : 0);
 }
 
 async function openOne(store: Store, asked: Asked, choices: TableChoices): Promise<Opened> {
@@ -134,7 +134,7 @@ async function choose(
     const { kind } = header.layout;
     const draft = canonicalMapping(kind, columns);
     // Judged by as many rows as an import judges it by.
-    const plain = isPlainCanonical(kind, columns, rows.slice(0, CANONICAL_ROWS));
+    const plain = isPlainCanonical(kind, columns, rows.slice(0, JUDGED_ROWS));
     return { ...found, draft: cut(plain ? asItStands(draft) : draft, look), by: "own_columns", unasked: true };
   }
   const [only] = fitting;
@@ -145,7 +145,6 @@ async function choose(
   return { ...found, draft: cut(ofKind(draft, look.kind), look), by: "guess", doubts };
 }
 
-const CANONICAL_ROWS = 1_000;
 const GUESS_ROWS = 2_000;
 
 /** A draft with what was chosen of the format; one that understood nothing is offered as readings, the usual matter. */
@@ -160,11 +159,6 @@ function asItStands(draft: MappingDraft): MappingDraft {
     return [column, { parts, read: { as: "text" as const } }] as const;
   });
   return { ...draft, columns: Object.fromEntries(columns) };
-}
-
-/** Columns of ours that a draft needs and says nothing of. */
-export function missingIn({ kind, columns }: MappingDraft): string[] {
-  return requiredColumnsOf(kind).filter((column) => columns[column] === undefined);
 }
 
 const times: Readonly<Partial<Record<FileKind, string>>> = { readings: "read_at", events: "began_at", work: "done_at" };

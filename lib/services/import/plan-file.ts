@@ -1,6 +1,6 @@
 import type { Store } from "@/db/client";
 import { type Layout, readHeader } from "@/lib/import/header";
-import { canonicalMapping, isPlainCanonical } from "@/lib/import/mapping/canonical-mapping";
+import { canonicalMapping, isPlainCanonical, JUDGED_ROWS } from "@/lib/import/mapping/canonical-mapping";
 import { needsEvidence, TableEvidence } from "@/lib/import/mapping/evidence";
 import type { Mapping } from "@/lib/import/mapping/mapping";
 import { missingColumns, missingNeededColumns } from "@/lib/import/mapping/row-mapper";
@@ -123,15 +123,13 @@ function withChoices(mapping: Mapping, { dates, decimal }: ReadChoices): Mapping
   return { ...mapping, columns: Object.fromEntries(columns) };
 }
 
-const SAMPLE_ROWS = 1_000;
-
 async function firstRows(table: Table): Promise<(readonly string[])[]> {
   const rows: (readonly string[])[] = [];
   for await (const { records } of table.rows()) {
     for (const record of records) if (record.flaw === null) rows.push(record.cells);
-    if (rows.length >= SAMPLE_ROWS) break;
+    if (rows.length >= JUDGED_ROWS) break;
   }
-  return rows.slice(0, SAMPLE_ROWS);
+  return rows.slice(0, JUDGED_ROWS);
 }
 
 function lineOfHeader({ format }: Table): number {
